@@ -44,7 +44,9 @@ def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: 
     if words[0] == "new":
         copy_demo(tmp_path / "jobs")  # it writes beside the jobs
         answers = ["", "", "58", "79", "7", "", "none", "", "", "", *ANSWERS, "25 min", "yes"]
-        answers = [] if words[1].startswith("jobs/rigs/") else answers  # asked through in tests/commands/test_new_rig.py
+        answers = (
+            [] if words[1].startswith("jobs/rigs/") else answers
+        )  # asked through in tests/commands/test_new_rig.py
         monkeypatch.setattr("sys.stdin", io.StringIO("\n".join(answers)))
     else:
         (tmp_path / "jobs").symlink_to(ROOT / "jobs")

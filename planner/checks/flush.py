@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, check
 from planner.checks.yard import bench
 from planner.faults import Where
-from planner.inputs.tables.chemicals import BLEACH, SOAP, words_of
+from planner.inputs.tables.chemicals import BLEACH, NO_STRIP, kind_of, words_of
 from planner.plan.between.flushing import near_life
 from planner.plan.between.heels import after_mix
 from planner.plan.between.model import ChangeFlush
@@ -101,12 +101,14 @@ def _change(plan: JobPlan, change: ChangeFlush) -> Finding:
 
 
 def _clean(plan: JobPlan, change: ChangeFlush) -> str:
-    """What a strip of each chemical that is flushed has to read; soap has none."""
+    """What a strip of each chemical that is flushed has to read; soap, quat and solvents have none."""
     left = {part.leaves: part.target for part in change.parts}
     most = left.get(BLEACH)
     units = plan.input.company.units
     reads = [f"{show(most, 'concentration', units, toward='down')} of chlorine"] if most is not None else []
-    reads += ["pH 6 to 8"] if left.keys() - {BLEACH, SOAP} else []
+    kinds = {kind_of(one) for one in left}
+    reads += ["pH 6 to 8"] if kinds - {"bleach", "soap", *NO_STRIP} else []
+    reads += [words for kind, words in NO_STRIP.items() if kind in kinds]
     return " and ".join(reads) or "no foam"
 
 

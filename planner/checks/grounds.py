@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level, check, over, under
-from planner.inputs.tables.chemicals import ACIDS, CHEMICALS
+from planner.inputs.tables.chemicals import ACIDS, CHEMICALS, LASTS, words_of
 from planner.inputs.tables.controls import controls
 from planner.plan.between.flushing import LIFE, controls_of, kept_out, waters_of
 from planner.plan.between.model import SurfaceRunoff
@@ -25,10 +25,17 @@ def _flat(plan: JobPlan) -> bool:
     return bool(flat & {name for run in plan.runs for name in run.input.surfaces})
 
 
+def _lasting(plan: JobPlan) -> str:
+    """The mixes that nothing here is known to end; else nothing."""
+    return " and ".join(dict.fromkeys(words_of(mix.chemical) for mix in plan.mixes if mix.chemical in LASTS))
+
+
 def _harsh(plan: JobPlan) -> str | None:
-    """Which of this job's waters may not run off: acid, or flatwork's."""
+    """Which of this job's waters may not run off: acid, what nothing ends, lye, or flatwork's."""
     if any(mix.chemical in ACIDS for mix in plan.mixes):
         return "acid"
+    if _lasting(plan):
+        return "lasts"
     if any(_hazardous(plan, runoff) for runoff in _rows(plan)):
         return "caustic"
     return "flatwork" if _flat(plan) else None
@@ -96,7 +103,7 @@ def runoff_drain(plan: JobPlan) -> Iterator[Finding]:
         fits, control = _control(plan, "storm_drain")
         values = {
             "distance": Value(distance, "length"),
-            "what": _WHAT.get(harsh or "", "Rinse water"),
+            "what": _WHAT.get(harsh or "", _lasting(plan).capitalize() or "Rinse water"),
             **control,
             **_foot(plan),
         }
@@ -119,6 +126,7 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
     reach = plan.input.limits["life_within_reach"]
     found = False
     flat = _flat(plan)
+    lasting = _lasting(plan)
     for name in LIFE:
         distance = near.distances.get(name) if near is not None else None
         if distance is None or plan.kind != "wash" or not (plan.mixes or flat):
@@ -133,6 +141,8 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
             level, case = "stop", "within"
         elif any(_hazardous(plan, runoff) for runoff in _rows(plan)):
             level, case = "stop", "waste"
+        elif lasting:
+            level, case = "stop", "lasts"
         yield Finding(
             code="runoff.water_life",
             about=name.replace("_", " "),
@@ -142,6 +152,7 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
                 "what": name.replace("_", " "),
                 "distance": Value(distance, "length"),
                 "reach": Value(reach, "length"),
+                "lasting": lasting,
                 **control,
                 # A well and a barrel hold no fish: they are told how strong it is.
                 **_foot(plan, life=name in ("fish_pond", "stream")),

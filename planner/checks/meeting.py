@@ -17,7 +17,8 @@ from planner.checks.site import pending_findings
 from planner.checks.yard import bath_end, bench
 from planner.checks.yard.held import quiet_case
 from planner.chemistry.reactions import Answer
-from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP, chemical_named
+from planner.inputs.models import Lot
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP, chemical_named, kind_of
 from planner.inputs.tables.materials import Effect, Material, spoils, worst_on
 from planner.plan.between.matrix import Gas, gas_of, meets
 from planner.plan.between.meeting import Cleared, Meeting
@@ -32,7 +33,7 @@ from planner.plan.yard.held import by_setup
 _NEVER_LEFT: Final = frozenset(
     chemical.name
     for chemical in CHEMICALS.values()
-    if chemical.kind in ("acid", "alkali", "peroxide") and chemical.lawn != "harmless"
+    if chemical.kind in ("acid", "alkali", "peroxide", "solvent") and chemical.lawn != "harmless"
 )
 """What is always rinsed off a wall, whatever a roof's bleach may do (common practice, no source)."""
 
@@ -137,6 +138,8 @@ def gas_values(gas: Gas | None) -> dict[str, Value | str]:
 
 _CLOSED = frozenset({"heel", "feed", "line", "part", "rinse", "rinse_kept"})
 """Where even a thin neutralising is shut in: tanks and lines."""
+_ASKED = _CLOSED | {"wall", "runoff"}
+"""Where two meet of which no chart tells, so that their labels are asked."""
 
 
 @check("mix.reaction")
@@ -198,6 +201,9 @@ def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
     """How bad a meeting is and in which words it is told; no words where nothing comes of it."""
     if meeting.answer.outcome == "thin" and meeting.kind in _CLOSED and not meeting.cleared:
         return "caution", "thin"
+    if meeting.answer.outcome == "declared" and meeting.kind in _ASKED and not meeting.cleared:
+        # Soap's own lot tells of it, where it goes into a mix: _soaps.
+        return ("ok", "") if SOAP in (meeting.first, meeting.second) else ("caution", "declared")
     if not meeting.answer.stops:
         return "ok", ""
     if meeting.kind in ("wall_before", "site_before"):
@@ -325,19 +331,32 @@ def _by_setup(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _soaps(plan: JobPlan) -> Iterator[Finding]:
-    """Soap in bleach that nobody, or worse somebody, said anything about."""
+    """Soap in bleach, acid or quat that nobody, or worse somebody, said anything about."""
     for mix in plan.mixes:
         if mix.soap_share <= 0.0 or meets(mix.chemical, SOAP).outcome != "declared":
             continue
         for use in plan.input.chemicals:
             if use.chemical != SOAP or not set(use.surfaces) & set(mix.surfaces):
                 continue
-            stable = [lot.bleach_stable for lot in use.lots] or [None]
-            if all(stable):
+            kind = kind_of(mix.chemical)
+            bears = [_bears(lot, kind) for lot in use.lots] or [None]
+            if all(bears):
                 continue
-            level: Level = "stop" if False in stable else "caution"
-            case = "soap" if level == "stop" else "soap_unknown"
-            yield mix_finding("mix.reaction", mix, level, case, soap=use.stock)
+            level: Level = "stop" if False in bears else "caution"
+            case = {"bleach": "soap", "acid": "soap_acid", "disinfectant": "soap_quat"}.get(kind, "soap_other")
+            yield mix_finding(
+                "mix.reaction", mix, level, case if level == "stop" else f"{case}_unknown", soap=use.stock
+            )
+
+
+def _bears(lot: Lot, kind: str) -> bool | None:
+    """Whether a soap bears a kind of chemical: its maker's word, else what its own kind tells; None: nobody said."""
+    if kind == "bleach":
+        # What is cationic is quat, or near enough: with bleach it chokes.
+        return False if lot.bleach_stable is None and lot.kind == "cationic" else lot.bleach_stable
+    if kind == "acid":
+        return lot.acid_stable
+    return lot.kind != "anionic" if kind == "disinfectant" and lot.kind is not None else None
 
 
 def _neutralisers(plan: JobPlan) -> Iterator[Finding]:

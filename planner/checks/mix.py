@@ -9,6 +9,7 @@ figures are of hands who test so.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.checks.model import Finding, Level, check, over, under
 from planner.checks.yard import bench
@@ -58,6 +59,7 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
             **_injector(mix, runs[mix.run.name]),
         }
         not_drawn = _not_drawn(runs[mix.run.name])
+        yield from _small_jug(mix)
         if mix.reachable and not_drawn is not None:
             # No strength is promised of a draw that nobody measured.
             yield mix_finding("mix.reach", mix, "stop", not_drawn, **values)
@@ -184,6 +186,15 @@ def _lot(mix: MixPlan) -> str:
     return mix.lot.name if mix.lot is not None else "none"
 
 
+def _small_jug(mix: MixPlan) -> Iterator[Finding]:
+    """A mix that takes more out of an injector's jug than its jug is written to hold."""
+    size = mix.run.dosing.jug if mix.run.dosing is not None and mix.kind == "injector" else None
+    whole = sum(one.stock / one.jug_stock for one in mix.pours if one.jug_stock)
+    if size is not None and over(whole, size):
+        values = {"whole": Value(whole, "volume"), "size": Value(size, "volume")}
+        yield mix_finding("mix.reach", mix, "caution", "small_jug", **values)
+
+
 @check("metered.level")
 def metered_level(plan: JobPlan) -> Iterator[Finding]:
     """What a panel's share comes to as its water tank falls, if its dial stays where it was set."""
@@ -272,6 +283,10 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
             else:
                 level, case = "ok", "ok_advice" if advice is not None and advice.advice else "ok"
             yield mix_finding("mix.strength", mix, level, case, **values)
+        bare = [part.surface.name for part in mix.parts if part.surface.row.get("soap")]
+        if bare and mix.chemical == BLEACH and mix.soap_share <= 0.0:
+            one = mix_finding("mix.strength", mix, "ok", "no_soap", surface=", ".join(bare))
+            yield replace(one, about=f"{mix.name}, soap")
     yield from bench.strength(plan)
 
 

@@ -109,6 +109,7 @@ class SettingJson(TypedDict, total=False):
     water_to_stock: float | None
     jug_stock: float | None
     jug_soap: float | None
+    jug_m3: float  # only where somebody wrote what the jug holds
 
 
 class MixJson(JugJson):
@@ -392,7 +393,13 @@ def _setting(mix: MixPlan) -> SettingJson:
         return setting
     if mix.kind == "injector":
         ratio = mix.run.dosing.water_to_stock if mix.run.dosing is not None else None
-        return {"water_to_stock": ratio, "jug_stock": mix.jug_stock, "jug_soap": mix.jug_soap, "share": mix.share}
+        size = mix.run.dosing.jug if mix.run.dosing is not None else None
+        told: SettingJson = {
+            "water_to_stock": ratio, "jug_stock": mix.jug_stock, "jug_soap": mix.jug_soap, "share": mix.share,
+        }  # fmt: skip
+        if size is not None:
+            told["jug_m3"] = size
+        return told
     return {}
 
 

@@ -134,8 +134,9 @@ class Pours:
                 log.add("order", act.id, f"{pour.into} takes one lot neat, and something is in it already")
             vessel.neat = pour.lot
             return
-        if pour.into.startswith("jug ") and not vessel.volume > LEAST and not vessel.watered:
-            # An injector that needs its stock as it is has it neat too; too strong a jug is seen on the wall.
+        neat = pour.into.startswith("jug ") or (pour.order == 1 and pour.into in self.setting.tanks)
+        if neat and not vessel.volume > LEAST and not vessel.watered:
+            # An injector or a tank that needs its stock as it is has it neat too; too strong a mix is seen on the wall.
             vessel.neat, vessel.watered, vessel.order, vessel.unstirred = pour.lot, True, pour.order, True
             return
         if not vessel.watered and not vessel.volume > LEAST:

@@ -8,12 +8,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import ceil
 
 from planner.inputs.tables.chemicals import SOAP
+from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.procedure.totals import JugTest
-from planner.units import System
-from planner.words.measures import Row, as_read, printed, row_of, side_of, steps_of
+from planner.units import System, Toward
+from planner.words.measures import Row, as_read, poured, printed, row_of, side_of, steps_of
+
+_MARKS = 2  # of a jug's own marks; less is told in smaller ones (our choice)
+_DROP = 1e-7  # m3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +66,53 @@ def rest(
         number=shown[0], unit=row.unit, low=shown[1], high=shown[2],
         value=left * step, between=(low * step, high * step),
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JugFull:
+    """What makes one full jug of a mix from a lot, as it is printed; `water` is what is left to its rim.
+
+    `times`: so many jugs are drawn. What is not in it is empty.
+    """
+
+    size: str
+    lot: str
+    water: str
+    stock: str
+    soap: str
+    times: int
+
+
+def fulls_of(mix: MixPlan, system: System) -> tuple[JugFull, ...]:
+    """A full jug for each lot an injector's mix draws on; nothing where nobody wrote how much its jug holds."""
+    size = mix.run.dosing.jug if mix.run.dosing is not None and mix.kind == "injector" else None
+    fulls = []
+    for share in mix.pours if size is not None else ():
+        if size is None or not share.jug_stock:
+            continue
+        row = row_of(size, "poured", system)
+        stock, stock_said = _part(size * share.jug_stock, row, system, "down")
+        soap, soap_said = _part(size * (mix.jug_soap or 0.0), row, system, "up")
+        _, water_said = _part(size - stock - soap, row, system, "near")
+        whole = share.stock / share.jug_stock  # the spare of a jug is in it
+        fulls.append(
+            JugFull(
+                size=poured(size, system), lot=share.lot.name, water=water_said, stock=stock_said, soap=soap_said,
+                times=ceil(whole / size - 1e-9),
+            )
+        )  # fmt: skip
+    return tuple(fulls)
+
+
+def _part(value: float, row: Row, system: System, toward: Toward) -> tuple[float, str]:
+    """A part of a jug [m3] as printed, by the jug's own marks where it comes to some of them; nothing of nothing."""
+    step = row.one * float(row.step)
+    if value < step * _MARKS:
+        if value <= _DROP:
+            return 0.0, ""
+        return printed(value, "poured", system, toward), poured(value, system, toward)
+    steps = steps_of(value / step, toward)
+    return steps * step, f"{as_read(steps * row.step, row)} {row.unit}"
 
 
 def _row(value: float, down: float, system: System) -> Row:

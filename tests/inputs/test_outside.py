@@ -52,7 +52,7 @@ def test_acid_on_brick_is_one_to_twenty_at_least_and_one_to_ten_at_most() -> Non
     assert table.wet > 0.0  # the wall is wetted first
 
 
-# Practice of the trade, as it is told: kind, trade % or parts, dwell min, wet and rinse gal/ft2, ft2/min, section ft2,
+# Practice of the trade, as it is told: kind, trade %, parts or g/L, dwell min, wet and rinse gal/ft2, ft2/min, section ft2,
 # cover ft2/gal.
 PRACTICE = """
 vinyl           0.5 1.5 5 10 .01 .12 100 600 -
@@ -64,6 +64,8 @@ stucco          0.8 2 5 15 .05 .25 60 400 40-80
 eifs            0.8 2 5 15 .05 .25 60 400 40-80
 brick           0.8 2 5 15 .05 .25 60 400 40-80
 brick_acid      1:20 1:10 3 5 .25 .5 20 80 60-100
+deck            30g/L 60g/L 10 15 .05 .35 40 200 100-150
+deck_acid       30g/L 60g/L 10 15 .05 .35 40 200 150-200
 concrete        1 3 5 15 .02 .12 150 1000 75-125
 pavers          1 3 5 15 .02 .12 150 1000 75-125
 asphalt_shingle 3 5 15 20 0 .25 50 600 35-100
@@ -80,7 +82,8 @@ membrane_roof   0.5 2 5 10 .01 .2 80 600 75-125
 def test_the_table_is_the_trade_s_practice(line: str) -> None:
     kind, weak, strong, least, most, wet, rinse, pace, section, cover = line.split()
     row = surface_rows()[kind]
-    texts = [weak, strong] if ":" in weak else [f"{weak} trade %", f"{strong} trade %"]
+    unit = "" if ":" in weak or "g/L" in weak else " trade %"
+    texts = [f"{one}{unit}".replace("g/L", " g/L") for one in (weak, strong)]
     assert [one.text for one in row.strength or ()] == texts
     assert row.dwell == (read(f"{least} min", "time"), read(f"{most} min", "time"))
     assert row.wet == pytest.approx(read(f"{wet} gal/ft2", "spread"))

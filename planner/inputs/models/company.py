@@ -45,7 +45,7 @@ from planner.inputs.models.quantities import (
 )
 from planner.inputs.models.record import MoneyDone
 from planner.inputs.reading.strengths import Strength, read_strength, stock_slip
-from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, chemical_named
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, chemical_named, refused_name
 from planner.inputs.tables.defaults import default, minute_dimensions, read_minute
 from planner.units import Unreadable, read
 
@@ -142,6 +142,9 @@ class Tested(Written):
 def _chemical(text: str) -> str:
     chemical = chemical_named(text)
     if chemical is None:
+        refused = refused_name(text)
+        if refused is not None:
+            raise Unreadable("chemical.refused", *refused)
         slip = not_one_of(text, [name for row in CHEMICALS.values() for name in (row.name, *row.aliases)])
         raise Unreadable("name.unknown", f"`{text[:60]}` is no chemical this planner knows", slip.remedy)
     return chemical.name
@@ -215,6 +218,10 @@ class Lot(Written):
     on_hand: AmountText | None = key("What is left of it", "12 gal", None)
     cost: Words | None = key("What it cost", "4.10 a gal", None)
     bleach_stable: YesNo | None = key("Whether its maker lets this soap meet bleach", "true", None)
+    acid_stable: YesNo | None = key("Whether its maker lets this soap meet acid", "true", None)
+    kind: Literal["anionic", "nonionic", "cationic", "amphoteric"] | None = key(
+        "Of a soap: which kind, as its data sheet says", "nonionic", None
+    )
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -237,6 +244,9 @@ class Lot(Written):
             slip = stock_slip(strength, chemical.name) if strength else None
             if slip:
                 yield Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at)
+        for name in ("kind", "acid_stable") if chemical.kind != "soap" else ():
+            if name in raw:
+                yield Slip(code="key.clash", message=f"`{name}` is of a soap", remedy=f"take `{name}` out", at=(name,))
         if chemical.label.asked and "strength" not in raw and "tested" not in raw:
             yield Slip(
                 code="key.missing",
@@ -266,6 +276,9 @@ def _named_otherwise(name: Any, chemical: str) -> Iterator[Slip]:
             remedy="write what stands on its label, such as `drum 14`",
             at=("name",),
         )
+    refused = refused_name(name, anywhere=True) if isinstance(name, str) else None
+    if refused is not None:
+        yield Slip(code="chemical.refused", message=refused[0], remedy=refused[1], at=("name",))
     yield from name_of_place(name, "lot", "write what stands on its label, such as `drum 14`", ("name",))
 
 

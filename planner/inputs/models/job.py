@@ -54,7 +54,7 @@ from planner.inputs.models.quantities import (
 from planner.inputs.models.record import MoneyDone
 from planner.inputs.models.rig import Rig
 from planner.inputs.models.site import Accept, Access, Building, Near, Site, higher_than_the_building
-from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.chemicals import CHEMICALS, chemical_named, refused_name
 
 Soil = Literal["light", "medium", "heavy"]
 SIZES = ("area", "width", "around", "gable", "footprint", "squares")
@@ -77,7 +77,10 @@ class WallBefore(Written):
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """A chemical we know, and a pH there is."""
         stock, strip = raw.get("stock"), quietly(raw.get("strip"), "number")
-        if isinstance(stock, str) and chemical_named(stock) is None:
+        refused = refused_name(stock) if isinstance(stock, str) and chemical_named(stock) is None else None
+        if refused is not None:
+            yield Slip(code="chemical.refused", message=refused[0], remedy=refused[1], at=("stock",))
+        elif isinstance(stock, str) and chemical_named(stock) is None:
             near = nearest(stock, CHEMICALS)
             yield Slip(
                 code="name.unknown",

@@ -25,6 +25,7 @@ from planner.inputs.models.quantities import (
     PositiveLength,
     PositiveNumber,
     PositivePressure,
+    PositiveVolume,
     Power,
     Pressure,
     Share,
@@ -92,6 +93,9 @@ class Dosing(Written):
     full_draw: PositivePressure | None = key(
         "Up to this an injector draws fully, by gauge and jug; default 40 psi under its limit", "210 psi", None
     )
+    jug: PositiveVolume | None = key(
+        "What the jug an injector draws from holds, full: paper then says what goes into one", "5 gal", None
+    )
     tested: Date | None = key("When it was last bucket-tested", "2026-05-01", None)
 
     @classmethod
@@ -104,7 +108,7 @@ class Dosing(Written):
             yield from needs(raw, ("water_to_stock",), "an injector has one", {"water_to_stock": "10"})
             yield from cls._cannot_be(raw)
         wrong = {
-            "metered": ("water_to_stock", "max_back_pressure", "full_draw"),
+            "metered": ("water_to_stock", "max_back_pressure", "full_draw", "jug"),
             "injector": ("dial", "pump", *_OF_PANELS),
         }
         for name in wrong.get(kind, ()) if isinstance(kind, str) else ():

@@ -23,7 +23,7 @@ from planner.inputs.models.quantities import (
 )
 from planner.inputs.models.site import Accept
 from planner.inputs.reading.strengths import UNITS, Strength, read_strength
-from planner.inputs.tables.chemicals import CHEMICALS, DRY, BathRow, chemical_named
+from planner.inputs.tables.chemicals import CHEMICALS, DRY, BathRow, chemical_named, refused_name
 from planner.inputs.tables.materials import almost
 from planner.units import DIMENSIONS, Unreadable, read
 
@@ -45,6 +45,9 @@ def _bath(text: str) -> Bath:
     if lead and chemical_named(f"{first} {name}") is not None:  # a chemical of two words
         strength, name = lead, f"{first} {name}"
     chemical = chemical_named(name)
+    refused = refused_name(words) if chemical is None else None
+    if refused is not None:
+        raise Unreadable("chemical.refused", *refused)
     if chemical is None and re.search(r"[A-Za-z]", name) and strength:
         near = nearest(name, CHEMICALS)
         raise Unreadable(

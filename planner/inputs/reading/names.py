@@ -11,7 +11,7 @@ from planner.inputs.models.base import Location, Slip, listed, name_of_place, ne
 from planner.inputs.models.gear import quietly
 from planner.inputs.reading.letters import alike
 from planner.inputs.reading.sizes import surface_names
-from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.chemicals import CHEMICALS, chemical_named, refused_name
 from planner.inputs.tables.whole import accept_rows, fitting_rows
 from planner.units import show
 
@@ -144,6 +144,10 @@ def _kept(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
     """What a tank or a pump is kept for: a chemical, a lot, or one of a few words."""
     if not isinstance(written, str) or chemical_named(written) is not None or " ".join(written.split()) in known:
         return
+    refused = refused_name(written)
+    if refused is not None:
+        yield Slip(code="chemical.refused", message=refused[0], remedy=refused[1], at=at)
+        return
     near = nearest(written, known)
     also = [word for word in ("water", "mix") if word in known]
     yield Slip(
@@ -156,6 +160,10 @@ def _kept(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
 
 def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
     if isinstance(written, str) and chemical_named(written) is None:
+        refused = refused_name(written) if " ".join(written.split()) not in known else None
+        if refused is not None:
+            yield Slip(code="chemical.refused", message=refused[0], remedy=refused[1], at=at)
+            return
         yield from unknown(written, known, "lot on the shelf and no chemical", at)
 
 

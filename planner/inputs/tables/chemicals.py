@@ -7,6 +7,7 @@ stands in `unknown`: who needs it stops, says so, or takes the worst.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -15,6 +16,7 @@ from planner.inputs.tables.rows import rows
 from planner.units import read
 
 NONE, NOT_FOUND = "none", "none found"
+_LETTERS: Final = re.compile(r"[a-z0-9]+")
 
 _PLAIN: Final = ("name", "aliases", "kind", "form", "formula", "active", "source")
 _BLOCKS: Final[Mapping[str, str]] = {
@@ -47,7 +49,7 @@ _SURE: Final = frozenset({*_PLAIN, "called", "label"})
 """What nobody can work without: a record has to say it."""
 _ALWAYS: Final = frozenset({*_SURE, "solution", "lawn", "touches", "people", "transport", "groups"})
 """What is there of every chemical: it may be not found, and is never none."""
-KINDS: Final = ("bleach", "acid", "alkali", "peroxide", "reducer", "soap")
+KINDS: Final = ("bleach", "acid", "alkali", "peroxide", "reducer", "soap", "disinfectant", "solvent")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -362,6 +364,16 @@ def chemical_named(text: str) -> Chemical | None:
     return _BY_ANY_NAME.get("_".join(text.casefold().replace("-", " ").replace("_", " ").split()))
 
 
+def refused_name(text: str, *, anywhere: bool = False) -> tuple[str, str] | None:
+    """What is wrong with a word people write for a chemical, and what to do; `anywhere`: in any name, a lot's too."""
+    said = f" {' '.join(_LETTERS.findall(text.casefold()))} "
+    for row in rows("chemicals", "refused"):
+        words = row.get("always", ()) if anywhere else row["words"]
+        if any(f" {word} " in said or f"{word}s " in said for word in words):
+            return f"`{text[:60]}` {row['message']}", row["remedy"]
+    return None
+
+
 def kind_of(chemical: str | None) -> str:
     """What a chemical is on a job; empty for water and what no record tells of."""
     return CHEMICALS[chemical].kind if chemical is not None and chemical in CHEMICALS else ""
@@ -388,6 +400,10 @@ DRY: Final = tuple(chemical.name for chemical in CHEMICALS.values() if chemical.
 (BLEACH,) = of_kind("bleach")
 (SOAP,) = of_kind("soap")
 """The one bleach and the one soap there is: ageing, strips for chlorine and doses on top are theirs alone."""
+NO_STRIP: Final[Mapping[str, str]] = {"disinfectant": "no foam", "solvent": "no smell and no film"}
+"""Kinds that no strip shows, and what their rinse is looked at for (common practice, no source)."""
+LASTS: Final = frozenset(chemical.name for chemical in CHEMICALS.values() if chemical.kind in NO_STRIP)
+"""What may reach no drain, ground or water thin or not, as nothing here is known to end it: quat and solvents."""
 BURNS: Final = frozenset(chemical.name for chemical in CHEMICALS.values() if chemical.people.burns != "no")
 """What burns skin: gloves and a face shield to pour it, and its flush is caught."""
 

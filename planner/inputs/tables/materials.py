@@ -22,6 +22,8 @@ May = Literal["fine", "weak", "care", "rinse", "never"]
 _WORST: Final[tuple[May, ...]] = ("fine", "weak", "care", "rinse", "never")
 CLASSES: Final = tuple(table("materials")["classes"])
 """What a record has an effect for; `touches` of a chemical's own record says which of them it goes by."""
+_ALL_ALIKE: Final = {"mild": "fine", "untried": "try_first"}
+"""What `touches` says of all materials at once."""
 _WORD = re.compile(r"[^\W_]+")
 _KINDS: Final = ("weathering steel", "galvanized steel", "stainless steel", "mild steel")
 _LIKE: Final = 0.82
@@ -123,7 +125,7 @@ def effect_on(chemical: str, material: Material) -> Effect:
     of = CHEMICALS.get(chemical)
     if of is None or of.touches is None:
         return _effect("try_first")
-    own = of.touches_but.get(material.name, "fine" if of.touches == "mild" else None)
+    own = of.touches_but.get(material.name, _ALL_ALIKE.get(of.touches))
     return _effect(own) if own is not None else material.effects[of.touches]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planner.inputs.models.site import Near
-from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, lawn_of
+from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, NO_STRIP, ended_by, kind_of, lawn_of
 from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Section, Span, Spans, Text
 from planner.packet.sections.acts.acts import printing_of
@@ -33,6 +33,9 @@ def section(reading: Reading) -> Section | None:
     if printing is None or not acts or printing.whole:
         return None
     names = list(dict.fromkeys(flush.run for flush in plan.flushes))
+    left = list(dict.fromkeys(flush.leaves for flush in plan.flushes))
+    never = [one for one in left if lawn_of(one) == "never"]
+    unseen = [one for one in left if kind_of(one) in NO_STRIP]
     stays = tuple(Text(spans=(Span(text="Stays: "), *line)) for line in _stays(reading))
     places: dict[str, tuple[Block, ...]] = {"acts": printing.blocks(acts), "stays": stays}
     values: dict[str, Any] = {
@@ -41,7 +44,10 @@ def section(reading: Reading) -> Section | None:
         "flushed": any(isinstance(act.detail, Spray) and act.phase == "flush" for act in acts),
         "life": _life(plan),
         "drain": (plan.input.job.near or Near()).storm_drain is not None,
-        "lye": any(lawn_of(flush.leaves) == "never" for flush in plan.flushes),
+        "lye": bool(never),
+        "kept": any(not ended_by(chemical) for chemical in never),
+        "unseen": " or ".join(spoken_name(chemical) for chemical in unseen),
+        "until": " and ".join(dict.fromkeys(NO_STRIP[kind_of(chemical)] for chemical in unseen)),
         "control": _goes_to(plan),
     }
     return section_from("flush", template("flush"), values, places, role="lead")

@@ -13,10 +13,11 @@ from planner.packet.sections.reading import Reading, let_go, template
 from planner.packet.wording import section_from
 from planner.plan.between.neutralisers import NEVER_LAWN, not_neutralised
 from planner.plan.mix.lookups import bathed_before
-from planner.plan.mix.model import Neutraliser
+from planner.plan.mix.model import MixPlan, Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import StopPoint
 from planner.units import System, show
+from planner.words.jugs import JugFull, fulls_of
 from planner.words.measures import drawn, in_all, warmer, weighed
 from planner.words.spoken import for_mixes, spoken_name
 
@@ -88,7 +89,17 @@ def _notes(reading: Reading) -> list[str]:
         if mix.kind == "metered" and mix.soap_share > 0 and mix.soaps:
             dose = show(mix.soap_share, "dose", reading.system)
             notes.append(f"Soap pick-up in lot {' then '.join(share.lot.name for share in mix.soaps)}: {dose}.")
+        notes += [_full_jug(mix, jug, reading) for jug in fulls_of(mix, reading.system)]
     return notes
+
+
+def _full_jug(mix: MixPlan, one: JugFull, reading: Reading) -> str:
+    """What a full jug is made of: "For a 5 gal jug: 1 1/4 gal of water, 3 3/4 gal of lot H-1"."""
+    parts = [(one.water, "water"), (one.stock, f"lot {one.lot}"), (one.soap, "soap")]
+    made = ", ".join(f"{amount} of {what}" for amount, what in parts if amount)
+    run = f" of {mix.run.name}" if len(reading.checked.plan.runs) > 1 else ""
+    more = f" It takes {one.times}, one after another; what the steps tell is in all." if one.times > 1 else ""
+    return f"For a {one.size} jug{run}: {made}.{more}"
 
 
 def _beds(reading: Reading) -> dict[str, str]:

@@ -92,6 +92,8 @@ def chemical_column(reading: Reading) -> tuple[Block, ...]:
         return ()
     single = len(plan.mixes) == 1
     rows = list(_of_mix(plan, plan.mixes[0], system)) if single else list(_of_mixes(plan, system))
+    if any(one.case == "no_soap" for one in reading.checked.findings):
+        rows.append(("soap", "none"))
     rows += _left(plan, system)
     cost = stock_cost(plan)
     return _column("Chemical", rows, ("cost of it", _money(plan, math.ceil(cost - 1e-6))) if cost is not None else None)

@@ -74,9 +74,10 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
     assert 1 <= number <= len(mix.batches)
     tankful = mix.batches[number - 1]
     stop = stock_stop_of(book, line)
-    order = 1
+    order = 0
     for part in tankful.additions:
         if part.what == "water":
+            order = 1  # what is used as it is sold has no water: its lot is the first to go in
             _water(book, line, tankful.tank, part.volume)
             continue
         if not (part.mass or part.volume):
