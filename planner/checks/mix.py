@@ -75,7 +75,9 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
                     continue
             values["target"] = _asked(mix)
             case = "untested" if not mix.ratio_tested else "ok" if mix.reachable_low else "low_only"
-            yield mix_finding("mix.reach", mix, "ok" if case == "ok" else "caution", case, **values)
+            if case == "ok" and "full" in values:
+                case = "ok_behind"
+            yield mix_finding("mix.reach", mix, "ok" if case.startswith("ok") else "caution", case, **values)
             continue
         case = "no_flow" if runs[mix.run.name].flow <= 0.0 else _why_not(mix, runs[mix.run.name])
         level: Level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]

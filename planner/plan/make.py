@@ -54,6 +54,8 @@ def make_plan(
     carried = replace(carried, bleach_pumps=carried.bleach_pumps | drew_bleach(job))
     leaves = leaves_at(job, carried)
     runs = plan_runs(job, known, curves=tables)
+    # An injector's ratio is that of the flow the run really has.
+    job = replace(job, runs=tuple(run.input for run in runs)) if runs else job
     shelf = shelf_today(job, carried.taken)
     ready = with_clean_feeds(job, carried)
     mixes, left = plan_mixes(job, runs, ready)

@@ -87,6 +87,11 @@ class Dosing(Written):
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())
     loss: Loss | None = key("Pressure it costs", "{pressure: 1 psi, flow: 8 gpm}", None)
     water_to_stock: PositiveNumber | None = key("Parts of water an injector takes to one of stock", "10", None)
+    ratio_flow: PositiveFlow | None = key(
+        "Flow at which its ratio was tested: at another flow it draws as much stock, so the ratio goes with the flow",
+        "5.5 gpm",
+        None,
+    )
     max_back_pressure: PositivePressure | None = key(
         "Above this an injector draws nothing, at the flow of its loss; default twice its loss", "250 psi", None
     )
@@ -108,7 +113,7 @@ class Dosing(Written):
             yield from needs(raw, ("water_to_stock",), "an injector has one", {"water_to_stock": "10"})
             yield from cls._cannot_be(raw)
         wrong = {
-            "metered": ("water_to_stock", "max_back_pressure", "full_draw", "jug"),
+            "metered": ("water_to_stock", "max_back_pressure", "full_draw", "ratio_flow", "jug"),
             "injector": ("dial", "pump", *_OF_PANELS),
         }
         for name in wrong.get(kind, ()) if isinstance(kind, str) else ():

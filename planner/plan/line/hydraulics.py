@@ -9,13 +9,13 @@ no strength is promised.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import tips
 from planner.physics.lines import Line, Operating, solve
 from planner.physics.liquids import GRAVITY, atmospheric_pressure
-from planner.physics.metering import back_pressure
+from planner.physics.metering import back_pressure, ratio_at
 from planner.physics.pumps import HeadPump, PistonPump, npsh_available
 from planner.plan.line import apparatus
 from planner.plan.line.apparatus import delivery_curve, system_curve
@@ -50,7 +50,19 @@ def plan_runs(
 def _plan_group(job: JobInput, group: list[RunInput], curves: bool, flight: bool) -> list[RunPlan]:
     """Runs sprayed at once from one pump: one solve, a plan each."""
     found = solved(job, group)
+    drawing = [_drawing(run, found.point.pump_flow) for run in group]
+    if any(run.dosing != before.dosing for run, before in zip(drawing, group, strict=True)):
+        group, found = drawing, solved(job, drawing)
     return [_run_plan(job, run, found.order.index(run.name), found, curves, flight) for run in group]
+
+
+def _drawing(run: RunInput, flow: float) -> RunInput:
+    """The run with its injector's ratio as it is at `flow` [m3/s], where the flow of its test is written."""
+    device = run.dosing
+    if device is None or device.water_to_stock is None or device.ratio_flow is None or flow <= 0.0:
+        return run
+    ratio = ratio_at(tested=device.water_to_stock, tested_flow=device.ratio_flow, flow=flow)
+    return replace(run, dosing=device.model_copy(update={"water_to_stock": ratio, "ratio_flow": flow}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
