@@ -13,7 +13,7 @@ from planner.checks.model import CheckedJob, Finding, Level, check, over, under
 from planner.checks.yard import bench
 from planner.checks.yard import weather as bench_weather
 from planner.inputs.models.day import Forecast
-from planner.inputs.tables.chemicals import SOAP
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
 from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
@@ -87,6 +87,48 @@ def wall_dwell(plan: JobPlan) -> Iterator[Finding]:
         stands = any(work.dwell_bound > 0.0 for work in plan.work)
         level: Level = "ok" if stands else "none"
         yield Finding(code="wall.dwell", about="walls", level=level, case=level, values={}, where=plan.where)
+
+
+@check("wall.dries")
+def wall_dries(plan: JobPlan) -> Iterator[Finding]:
+    """How long a film of mix stays wet on each wall, against how long its mix stands there."""
+    limits = plan.input.limits
+    told = False
+    for work in plan.work:
+        dries = work.dries
+        if dries is None or work.apply <= 0.0:
+            continue
+        told = True
+        mixes = [mix for mix in plan.mixes if work.surface.name in mix.surfaces and mix.run.name == work.run]
+        burns = any(
+            mix.chemical in ACIDS or (mix.chemical == BLEACH and over(mix.target, limits["dries_strong"]))
+            for mix in mixes
+        )
+        stands = work.pace.dwell
+        level: Level = "ok"
+        case = "ok"
+        if work.surface.rinse != "now":
+            case = "left"
+        elif burns and under(dries.low, limits["dries_stop"]):
+            level, case = "stop", "at_once"
+        elif over(stands, dries.nominal):
+            level, case = "caution", "dries"
+        elif over(stands, dries.low):
+            level, case = "caution", "keep_wet"
+        values: dict[str, Value | str] = {
+            "surface": work.surface.name, "stands": Value(stands, "time"), "limit": Value(limits["dries_stop"], "time"),
+        }  # fmt: skip
+        values |= {name: Value(min(getattr(dries, name), _DAY), "time") for name in ("low", "nominal")}
+        yield Finding(
+            code="wall.dries", about=work.surface.name, level=level, case=case, values=values, where=work.surface.where
+        )
+    if not told:
+        stands_any = any(work.apply > 0.0 for work in plan.work)
+        case = "untold" if stands_any else "none"
+        yield Finding(code="wall.dries", about="walls", level="none", case=case, values={}, where=plan.where)
+
+
+_DAY = 86400.0
 
 
 # ------------------------------------------------------------ weather

@@ -222,6 +222,7 @@ class WorkJson(TypedDict):
     dwell_most_s: float | None
     sections: int
     first_mix_s: NotRequired[float | None]
+    dries_s: NotRequired[list[float]]
     wet_m3: float
     rinse_m3: float
     line_m3: float
@@ -477,7 +478,7 @@ def work_json(work: SurfaceWork, plan: JobPlan) -> WorkJson:
     job says on which side it is; `first_mix_s` its first mix on the clock, null where no time of day is known.
     """
     pace = work.pace
-    return {
+    row: WorkJson = {
         "surface": work.surface.name,
         "run": work.run,
         "kind": work.surface.kind,
@@ -505,3 +506,6 @@ def work_json(work: SurfaceWork, plan: JobPlan) -> WorkJson:
         },
         "least": {"wet_s": pace.wet.least, "apply_s": pace.apply.least, "rinse_s": pace.rinse.least},
     }
+    if work.dries is not None:
+        row["dries_s"] = [min(one, 86400.0) for one in (work.dries.low, work.dries.nominal, work.dries.high)]
+    return row

@@ -63,7 +63,8 @@ class Surface:
     `rinse` is `now` or `leave`; `trim` names what else the mix will meet there. `cover_factor` [-] is what records say
     of its coverage: so much of what the table has; `pace_factor` [-] the same of its minutes, resting on
     `pace_records`, or on `pace_remembered` jobs of somebody's memory. `side` is what paper calls it where the job says
-    on which side it is, empty where it does not.
+    on which side it is, empty where it does not; it `faces` [rad from north through east] and is `light` or `dark` of
+    tone where that is written.
     """
 
     name: str
@@ -82,6 +83,8 @@ class Surface:
     pace_records: int = 0
     pace_remembered: int = 0
     side: str = ""
+    faces: float | None = None
+    tone: str | None = None
 
     @property
     def called(self) -> str:

@@ -32,6 +32,7 @@ from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
 from planner.plan.road.loading import load_of
 from planner.plan.road.model import PowerPlan
 from planner.plan.road.power import plan_power
+from planner.plan.water.drying import plan_drying
 from planner.plan.water.timing import drive_to, end_of, leaves_at, lost_by
 from planner.plan.water.work import beds_of, plan_work
 from planner.plan.wear.differing import plan_differences
@@ -60,7 +61,9 @@ def make_plan(
     ready = with_clean_feeds(job, carried)
     mixes, left = plan_mixes(job, runs, ready)
     changes = plan_changes(job, runs, mixes, carried)
-    work = plan_work(job, runs, mixes)
+    drive = drive_to(job)
+    begins = leaves + drive if leaves is not None and drive is not None else None
+    work = plan_work(job, runs, mixes, plan_drying(job, mixes, begins))
     flushes = plan_flushes(job, runs, mixes, changes)
     beds = beds_of(job, work)
     runoff = plan_runoff(job, mixes, work)
@@ -76,9 +79,7 @@ def make_plan(
         job=job, runs=runs, mixes=mixes, work=work, changes=changes, flushes=flushes, neutralisers=neutralisers,
         looks=looks, shelf=tuple(shelf), beds=beds, found=carried,
     )  # fmt: skip
-    drive = drive_to(job)
-    begins = leaves + drive if leaves is not None and drive is not None else 0.0
-    made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
+    made = yard_job(asked, yard, begins or 0.0) if yard is not None else wash_job(asked, begins or 0.0)
     procedure = made.procedure
     neutralisers = with_given(neutralisers, made.given)
     asked_of, mixes = mixes, as_drawn(mixes, procedure.acts)

@@ -63,6 +63,8 @@ def surfaces_of(
                 rinse=written.rinse or ("leave" if row.leave else "now"),
                 trim=written.trim,
                 side=side,
+                faces=written.faces,
+                tone=written.tone,
             )
         )
     slips += [

@@ -1,7 +1,7 @@
 """Models of the files people write; importing one name here is enough."""
 
 from planner.inputs.models.base import Slip, Written
-from planner.inputs.models.company import Company, Lot, Stock, SurfaceRow, SurfaceTable, Tested
+from planner.inputs.models.company import Company, Lot, Place, Stock, SurfaceRow, SurfaceTable, Tested
 from planner.inputs.models.day import Crew, Day, Forecast, Heel
 from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, Shape, Suction, Tank, Tip
 from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, WallBefore, Water
@@ -83,6 +83,7 @@ __all__ = [
     "Near",
     "PanelLevels",
     "PanelTest",
+    "Place",
     "Pump",
     "PumpWork",
     "Rain",

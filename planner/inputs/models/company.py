@@ -26,7 +26,9 @@ from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.quantities import (
     AmountText,
     Called,
+    Clock,
     Date,
+    Latitude,
     MaterialName,
     Name,
     Pace,
@@ -99,6 +101,14 @@ def _text(written: Any) -> str:
     raise Unreadable("key.shape", "one value is needed here", "write it like `25 min`")
 
 
+class Place(Written):
+    """Where the company works: how high the sun gets there, and when by the clock."""
+
+    what: ClassVar[str] = "a place"
+    latitude: Latitude = key("How far north, or south, of the equator", "40.2 N")
+    noon: Clock = key("When the sun stands highest by the clock in summer", "13:15")
+
+
 class Company(Written):
     """The company: its words, its paper, its own limits and minutes.
 
@@ -120,6 +130,7 @@ class Company(Written):
         "When packets come with the owner's file: asked, with --owner, or always", "always", "asked"
     )
     pay: MoneyDone | None = key("What an hour of one person costs, in your own money", "28.50", None)
+    place: Place | None = key("Where it works, for the sun on a wall", "{latitude: 40.2 N, noon: 13:15}", None)
     transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
     @property

@@ -15,6 +15,7 @@ from planner.inputs.models.quantities import (
     Clock,
     Name,
     RainText,
+    Share,
     Speed,
     StrengthText,
     Temperature,
@@ -84,6 +85,7 @@ class Forecast(Written):
     wind: Speed | None = key("Sustained wind", "7 mph", None)
     gust: Speed | None = key("Gusts", "12 mph", None)
     rain: RainText | None = key("Rain: none, a chance, or from when", "30 % from 14:00", None)
+    humidity: Share | None = key("Relative humidity at the day's high, for how soon mix dries", "40 %", None)
     sun: Literal["full", "part", "none"] | None = key("Sun on the walls: full, part or none", "full", None)
 
     @classmethod

@@ -24,6 +24,7 @@ from planner.inputs.models.base import (
 from planner.inputs.models.gear import Backflow, HoseChoice, hose_twice, quietly, text_or_keys
 from planner.inputs.models.quantities import (
     Area,
+    Bearing,
     BucketText,
     Called,
     Concentration,
@@ -104,6 +105,8 @@ class SurfaceInput(Written):
     name: Called | None = key("What the crew calls it; default its kind", "lake wall", None)
     kind: Name = key("What it is made of, a row of the surface table", "vinyl")
     side: SideName | None = key("Where it is, as said from the street: what paper calls it", "left gable", None)
+    faces: Bearing | None = key("Which way it faces: a point of the compass or degrees", "south", None)
+    tone: Literal["light", "dark"] | None = key("Whether it is light or dark in the sun; left out, dark", "light", None)
     soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")
     area: PositiveArea | None = key("Its area", "1200 ft2", None)
     width: PositiveLength | None = key("Width of a wall, with height", "48 ft", None)

@@ -7,6 +7,7 @@ same models a file makes.
 from __future__ import annotations
 
 import datetime
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -254,6 +255,36 @@ def read_best(text: str) -> Best:
     return found
 
 
+_POINTS = ("north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest")
+_SHORT = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
+
+
+def _bearing(text: str) -> float:
+    word = text.strip().lower().replace(" ", "").replace("-", "")
+    for points in (_POINTS, _SHORT):
+        if word in points:
+            return points.index(word) * math.pi / 4.0
+    bare = re.fullmatch(r"([0-9]{1,3})(?:deg|°)?", word)
+    if bare is None or int(bare[1]) > 360:
+        raise Unreadable("value.choice", f"`{text[:40]}` is no direction", "write it like `south`, `SW` or `225`")
+    return math.radians(int(bare[1]) % 360)
+
+
+@dataclass(frozen=True, slots=True)
+class North:
+    """A latitude in degrees, south of the equator below 0."""
+
+    degrees: float
+
+
+def _latitude(text: str) -> North:
+    known = re.fullmatch(r"(-?)([0-9]{1,2}(?:\.[0-9]{1,6})?) ?°? ?([NnSs]?)", text.strip())
+    if known is None or float(known[2]) > 90.0 or (known[1] and known[3]):
+        raise Unreadable("quantity.number", f"`{text[:40]}` is no latitude", "write it like `40.2 N` or `33.9 S`")
+    south = known[1] == "-" or known[3] in ("S", "s")
+    return North(-float(known[2]) if south else float(known[2]))
+
+
 def _rectangle(text: str) -> tuple[float, float]:
     sides = read_rectangle(text)
     if min(sides) <= 0:
@@ -338,6 +369,8 @@ AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "
 RainText = Annotated[Rain, Reads(_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
 BucketText = Annotated[Bucket, Reads(read_bucket_text, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
 BestText = Annotated[Best, Reads(read_best, (Best,), "a flow at a pressure", "`10 gpm at 45 psi`")]
+Bearing = Annotated[float, Reads(_bearing, (float, int), "a direction", "`south` or `225`", ("integer",))]
+Latitude = Annotated[North, Reads(_latitude, (North,), "a latitude", "`40.2 N`", ("number",))]
 Rectangle = Annotated[tuple[float, float], Reads(_rectangle, (tuple,), "two sides", "`35 ft x 9 ft`")]
 Footprint = Annotated[float, Reads(_footprint, (float, int), "an area or two sides", "`40 ft x 30 ft` or `1200 ft2`")]
 

@@ -402,6 +402,16 @@ class Neutraliser:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dries:
+    """How long a film of mix stays wet on a surface [s], `low` to `high`, in so much `sun` [W/m2]."""
+
+    nominal: float
+    low: float
+    high: float
+    sun: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceWork:
     """The work on one surface: elapsed seconds to wet, apply, rinse, clean; trigger time, dwell, sections.
 
@@ -424,6 +434,7 @@ class SurfaceWork:
     wet_volume: float
     rinse_volume: float
     pace: Pace
+    dries: Dries | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

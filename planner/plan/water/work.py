@@ -5,13 +5,14 @@ A run has no row for a wall it does nothing to; a wall without any row is the fi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import ceil
+from types import MappingProxyType
 
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.plan.mix.mixing import carries_mix, share_of
-from planner.plan.mix.model import MixPlan, SurfaceWork
+from planner.plan.mix.model import Dries, MixPlan, SurfaceWork
 from planner.plan.mix.wetted import stands_most
 from planner.plan.model import RunPlan
 from planner.plan.water.model import BedWater, Pace, Step
@@ -37,8 +38,13 @@ def sections_of(job: JobInput, surface: Surface, area: float) -> int:
     return max(ceil(area / largest - _NOISE), 1)
 
 
-def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
-    """The work each run does on each of its surfaces, in the order of the runs; none where it does nothing there."""
+def plan_work(
+    job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan], drying: Mapping[str, Dries] = MappingProxyType({})
+) -> tuple[SurfaceWork, ...]:
+    """The work each run does on each of its surfaces, in the order of the runs; none where it does nothing there.
+
+    What is rinsed is rinsed before the mix may be dry (`drying`), where that leaves it the least it should stand.
+    """
     work = []
     minutes = job.tables["minutes"]
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
@@ -70,6 +76,9 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                 continue
             # What has to be rinsed at once on a wall, its trim say, is rinsed before the rest of it has had its range.
             bound = min(row["dwell_bound"], at_once[surface.name]) if part is not None else 0.0
+            dries = drying.get(surface.name) if part is not None else None
+            if dries is not None and surface.rinse == "now" and dries.low >= row["dwell"][0]:
+                bound = min(bound, dries.low)
             least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
             pace = Pace(
@@ -100,6 +109,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     wet_volume=wet,
                     rinse_volume=rinse,
                     pace=pace,
+                    dries=dries,
                 )
             )
     return tuple(work)
