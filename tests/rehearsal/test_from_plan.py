@@ -34,7 +34,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Setting]:
     )
     rig = copy / "rigs" / "bittern.yaml"
     text = rig.read_text(encoding="utf-8")
-    throttled = "loss: {pressure: 5 psi, flow: 8 gpm}, at: {water: 2 ft, stock: 1 ft, flow: 9 gpm}"
+    throttled = "loss: {pressure: 4 psi, flow: 8 gpm}, at: {water: 2 ft, stock: 1 ft, flow: 9 gpm}"
     assert throttled in text
     rig.write_text(text.replace(throttled, "loss: {pressure: 1 psi, flow: 8 gpm}"), encoding="utf-8")
     trouble = Trouble([])

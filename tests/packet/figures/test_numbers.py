@@ -184,7 +184,7 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
         ("2026-06-09/10-millrace", "us", "6 7/8", "6 3/4"),
         ("2026-06-09/10-millrace", "us", "2.1", "2.2"),
         ("2026-06-09/10-millrace", "us", "346", "345"),
-        ("2026-06-09/10-millrace", "si", "3.7 bar", "3.8 bar"),
+        ("2026-06-09/10-millrace", "si", "3.4 bar", "3.5 bar"),
         ("Ferris Court", "us", "16 1/2", "17"),
         ("Alder Lane", "us", "27 ft", "26 ft"),
     ],

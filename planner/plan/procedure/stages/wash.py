@@ -324,7 +324,8 @@ class Wash(Loading):
         if volume <= 0.1 * beds.each:
             return
         for line in book.lines.values():
-            if line.on and book.lead.now + volume / flow - line.shut_at > line.allowed:
+            # It has to be switched off within what it may run shut, if nothing is sprayed next.
+            if line.on and book.lead.now + volume / flow + book.minutes["power"] - line.shut_at > line.allowed:
                 book.power(line, on=False)
         source = book.outside() or book.source()
         bed = WaterBed(bed="flower_beds", source=source, volume=volume)
