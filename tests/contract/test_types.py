@@ -87,7 +87,7 @@ def test_what_check_writes_has_the_keys_of_its_types(
     assert not list(wrong(json.loads(capsys.readouterr().out), DocumentJson, "", seen))
     nowhere = [key for key, count in seen.items() if not count]
     # A finding of a tip to change to, a jug's size, and a bucket.
-    unwritten = [("FindingJson", "tip"), ("SettingJson", "jug_m3"), ("ReadJson", "flow_m3_per_s")]
+    unwritten = [("SettingJson", "jug_m3"), ("FindingJson", "tip"), ("ReadJson", "flow_m3_per_s")]
     assert nowhere == unwritten, "nobody writes a key of a type, but for what no demo job has"
 
 

@@ -55,7 +55,8 @@ class Gear:
         if line.tip != role:
             if role != "tip":
                 self.set(line, None)
-            self.lay_down(line)
+            self.quiet()
+            self.between(line)
             opening.change_tip(self.book, line, role)
 
     def by_pail(self, line: Line) -> bool:
@@ -194,7 +195,7 @@ class Gear:
         return line
 
     def between(self, line: Line) -> None:
-        """What is done before a line is joined, or goes on with another load."""
+        """What is done before a line is joined, gets another tip, or goes on with another load."""
 
     def ready_again(self, line: Line) -> None:
         """A line joined, however it stood."""
