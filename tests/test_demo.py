@@ -122,11 +122,13 @@ def test_the_roof_gets_its_mix_over_the_ridge_from_one_batch(demo: dict[str, Che
     assert plan.water.rinse == 0.0
 
 
-def test_the_drive_is_cleaned_by_one_setup_and_treated_by_another(demo: dict[str, CheckedJob]) -> None:
+def test_the_drive_is_cleaned_treated_and_rinsed_by_one_setup(demo: dict[str, CheckedJob]) -> None:
     job = demo["2026-06-10/10-slipway"]
-    clean, treat = run_of(job, "clean flat"), run_of(job, "treat flat")
+    treat = run_of(job, "flat")
+    clean, rinse = treat.roles["cleaner"], treat.roles["rinse_tip"]
     assert between(clean.tip_pressure, "2200 psi", "2800 psi", "pressure")
     assert between(clean.shut_off_pressure, "2950 psi", "3050 psi", "pressure")
+    assert between(rinse.tip_pressure, "450 psi", "650 psi", "pressure")
     assert treat.injector_draws
     assert between(treat.flow, "5.8 gpm", "6.3 gpm", "flow")
     (mix,) = job.plan.mixes

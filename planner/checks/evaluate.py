@@ -19,7 +19,7 @@ from planner.checks import (  # noqa: F401
     stock,
     supply,
 )
-from planner.checks.model import CHECKS, LEVELS, CheckedJob, Finding, Verdict, findings_of
+from planner.checks.model import CHECKS, LEVELS, CheckedJob, Finding, Verdict, findings_for, findings_of
 from planner.inputs.joined import JobInput
 from planner.inputs.tables.whole import may_accept
 from planner.plan.model import JobPlan
@@ -35,7 +35,7 @@ def check_plan(plan: JobPlan) -> CheckedJob:
 def check_again(checked: CheckedJob, plan: JobPlan, codes: frozenset[str]) -> CheckedJob:
     """The job with the findings of `codes` as `plan` now has them, the others as they were."""
     kept = [finding for finding in checked.findings if finding.code not in codes]
-    findings = [_accepted(finding, plan.input) for code in codes for finding in CHECKS[code](plan)]
+    findings = [_accepted(finding, plan.input) for code in codes for finding in findings_for(code, plan)]
     order = list(CHECKS)
     whole = sorted([*kept, *findings], key=lambda finding: (LEVELS.index(finding.level), order.index(finding.code)))
     return replace(checked, plan=plan, findings=tuple(whole), verdict=verdict_of(whole))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from planner.faults import Where
+from planner.inputs.joined import ROLES
 from planner.plan.model import JobPlan, RunPlan, Value
 
 Level = Literal["stop", "caution", "ok", "none"]
@@ -16,7 +17,10 @@ LEVELS: tuple[Level, ...] = ("stop", "caution", "ok", "none")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One check's answer for one subject. `accepted` holds the owner's reason and name where it was accepted."""
+    """One check's answer for one subject. `accepted` holds the owner's reason and name where it was accepted.
+
+    `tip`: it is so with that tip on, which the run changes to, and not so bad with its own.
+    """
 
     code: str
     about: str
@@ -25,6 +29,7 @@ class Finding:
     values: Mapping[str, Value | str]
     where: Where
     accepted: tuple[str, str] | None = None
+    tip: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +104,12 @@ CHECKS: Final[dict[str, Check]] = {}
 _SLACK: Final = 1e-9
 """A value equal to its limit passes; this much relative noise of floating point is still equal."""
 
+_BY_TIP: Final = frozenset({
+    "line.rating", "line.reaction", "line.velocity", "line.surge", "line.pressure_on_ladder", "reach.short",
+    "reach.pattern", "pump.shut_off", "pump.suction", "pump.curve", "pump.unloader", "pump.cycling", "supply.pressure",
+})  # fmt: skip
+"""Checks of a line as it works: another tip is another line."""
+
 NEVER_ON_THE_CARD: Final = frozenset({"line.velocity", "line.surge", "pump.curve", "value.unusual"})
 """Notes to the owner: a remedy may bring their cautions along."""
 
@@ -127,5 +138,21 @@ def under(value: float, limit: float) -> bool:
 
 def findings_of(plan: JobPlan) -> Iterator[Finding]:
     """What every check says of the plan, in the order the checks were registered."""
-    for function in CHECKS.values():
-        yield from function(plan)
+    for code in CHECKS:
+        yield from findings_for(code, plan)
+
+
+def findings_for(code: str, plan: JobPlan) -> Iterator[Finding]:
+    """What one check says; of a line that changes its tip the worst it says with any of them on."""
+    found = list(CHECKS[code](plan))
+    for role in ROLES if code in _BY_TIP else ():
+        with_it = {run.name: run.roles[role] for run in plan.runs if role in run.roles}
+        if not with_it:
+            continue
+        changed = CHECKS[code](replace(plan, runs=tuple(with_it.get(run.name, run) for run in plan.runs)))
+        worse = {one.about: one for one in changed if one.about in with_it}
+        for n, finding in enumerate(found):
+            other = worse.get(finding.about)
+            if other is not None and LEVELS.index(other.level) < LEVELS.index(finding.level):
+                found[n] = replace(other, tip=with_it[other.about].input.tip.name)
+    yield from found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
 from planner.checks.model import Finding
 from planner.faults import WhereJson
@@ -21,12 +21,13 @@ class FindingJson(TypedDict):
     remedy: str
     basis: str
     where: WhereJson
+    tip: NotRequired[str]
 
 
 def finding_json(finding: Finding, system: System) -> FindingJson:
     """One finding, its words in the reader's units."""
     accepted = finding.accepted
-    return {
+    found: FindingJson = {
         "code": finding.code,
         "about": finding.about,
         "level": finding.level,
@@ -38,3 +39,6 @@ def finding_json(finding: Finding, system: System) -> FindingJson:
         "basis": words.basis(finding.code),
         "where": finding.where.as_json(),
     }
+    if finding.tip:
+        found["tip"] = finding.tip
+    return found

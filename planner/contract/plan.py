@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import PurePath
-from typing import NotRequired, TypedDict
+from typing import NotRequired, TypedDict, cast
 
 from planner.checks.model import CheckedJob, Remedy
 from planner.contract.day import DayJson, day_json
@@ -147,6 +147,7 @@ class WearJson(TypedDict):
 
 class WornRunJson(RunJson):
     wear: NotRequired[WearJson | None]
+    roles: NotRequired[dict[str, RunJson]]
 
 
 class SpanJson(TypedDict):
@@ -391,7 +392,11 @@ def _run(run: RunPlan) -> RunJson:
 
 
 def _worn(run: RunPlan, wear: WearJson | None) -> WornRunJson:
-    return {**_run(run), "wear": wear}
+    found = cast("WornRunJson", {**_run(run), "wear": wear})
+    if run.roles:
+        # With each other tip that the job changes to.
+        found["roles"] = {role: _run(one) for role, one in run.roles.items()}
+    return found
 
 
 def _wear(job: JobInput, run: RunPlan) -> WearJson | None:

@@ -55,6 +55,8 @@ class VerbJson(_From, total=False):
     onto: str
     use: str
     bed: str
+    role: str
+    tip: str
 
 
 class ActJson(VerbJson):
@@ -177,6 +179,8 @@ def _fields(act: Act) -> VerbJson:
             return {"act": "shut", "run": run}
         case acts.Relieve(run=run):
             return {"act": "relieve", "run": run}
+        case acts.ChangeTip() as one:
+            return {"act": "change_tip", "run": one.run, "role": one.role, "tip": one.tip}
         case acts.Read():
             return {"act": "read"}
         case acts.Wait() as one:

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from planner.faults import Where
 
@@ -19,6 +19,11 @@ if TYPE_CHECKING:
     from planner.inputs.models import Accept, Company, Day, Dosing, Job, LearnedJet, Lot, Pump, Rig, Tank, Tip, YardJob
     from planner.inputs.models.bounds import Unusual
     from planner.inputs.reading.strengths import Strength
+
+Role = Literal["tip", "rinse_tip", "cleaner"]
+"""What a tip of a run is for, by its key in the file."""
+
+ROLES: Final[tuple[Role, ...]] = ("tip", "rinse_tip", "cleaner")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +122,7 @@ class RunInput:
     `feed` is `tank`, `tap` or `pond`; `feed_head` is the height of the liquid the pump draws from (a tank's
     floor, a pond's level, 0 for a tap).  `target` and `tip_height` are above the ground at the tip.
     `share` is its part of the area of all its surfaces, `shares` its part of each.
+    `tip` is what the mix goes through, and whatever has no tip of its own; `cleaner` cleans flat work with plain water.
     """
 
     name: str
@@ -142,6 +148,26 @@ class RunInput:
     share: float
     where: Where
     shares: tuple[tuple[str, float], ...] = ()
+    rinse_tip: Tip | None = None
+    cleaner: Tip | None = None
+
+    @property
+    def tips(self) -> Mapping[Role, Tip]:
+        """Its tips by what each is for; a role without a tip of its own is not there."""
+        own = (self.tip, self.rinse_tip, self.cleaner)
+        return {role: tip for role, tip in zip(ROLES, own, strict=True) if tip is not None}
+
+    def role_of(self, use: str) -> Role:
+        """Which of its tips is on for a use. A line that sprays mix wets with the mix's: the last of that water brings
+        the mix, and nobody changes a tip for the little before it."""
+        if use == "clean" and self.cleaner is not None:
+            return "cleaner"
+        plain = use == "rinse" or (use == "wet" and not self.premix and self.dosing is None)
+        return "rinse_tip" if plain and self.rinse_tip is not None else "tip"
+
+    def with_role(self, role: Role) -> RunInput:
+        """The same line with that role's tip at its end, and no other to change to."""
+        return replace(self, tip=self.tips[role], rinse_tip=None, cleaner=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

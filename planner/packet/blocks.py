@@ -65,6 +65,7 @@ class Step:
     at which it is done again, each with a box, its clock and a word; `write` is where what was read goes; `number` is
     given when the book is bound, where the sheet counts its steps, and so are the `columns`, where they begin [pt], and
     `tick`, the name of its box's field. `acts` are the ids of the procedure's acts that it prints.
+    `together`: on one page with the steps by the clock after it, which are done in turn.
     """
 
     spans: Spans
@@ -77,6 +78,7 @@ class Step:
     columns: tuple[float, float] = (254.0, 363.0)
     tick: str = ""
     acts: tuple[str, ...] = ()
+    together: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

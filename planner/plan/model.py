@@ -7,10 +7,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from planner.faults import Where
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import JobInput, Role, RunInput
 from planner.plan.between.model import AgentNeed, ChangeFlush, RunoffPlan
 from planner.plan.line.model import Drift, HoseSpeed, ShutOff, Surge
 from planner.plan.mix.model import (
@@ -118,7 +119,10 @@ class InjectorPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunPlan:
-    """One hose run at its operating point. Pressures are gauge total heads at each point's own height, Pa."""
+    """One hose run at its operating point. Pressures are gauge total heads at each point's own height, Pa.
+
+    `roles` are the same line on plain water with each other tip that this job changes to.
+    """
 
     name: str
     input: RunInput
@@ -156,6 +160,21 @@ class RunPlan:
     shut_off: ShutOff | None = None
     injector: InjectorPlan | None = None
     curve_end: float | None = None
+    roles: Mapping[Role, RunPlan] = field(default_factory=lambda: MappingProxyType({}))
+
+    def role_of(self, use: str) -> Role:
+        """Which of its tips is on for a use, of those that this job changes to."""
+        role = self.input.role_of(use)
+        return role if role in self.roles else "tip"
+
+    def on(self, role: Role) -> RunPlan:
+        """The line with that role's tip on."""
+        return self.roles.get(role, self)
+
+    @property
+    def every(self) -> tuple[RunPlan, ...]:
+        """The line with each of its tips."""
+        return (self, *self.roles.values())
 
     @property
     def hydraulic_power(self) -> float:

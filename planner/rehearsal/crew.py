@@ -23,6 +23,7 @@ _PLACES: Final = _RIG | {"wall", "grounds"}
 _WHO: Final = frozenset({"lead", "second", "both"})
 _DONE_AT: Final = {
     acts.WaterBed: frozenset({"grounds"}), acts.Spray: frozenset({"wall"}), acts.Shut: frozenset({"wall"}),
+    acts.ChangeTip: frozenset({"wall"}),
     **dict.fromkeys(
         (acts.Fill, acts.Pour, acts.Stir, acts.DrawFrom, acts.Prime, acts.Tap, acts.SetDosing, acts.Power,
          acts.Join, acts.Parting),

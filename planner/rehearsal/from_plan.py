@@ -201,6 +201,8 @@ def _run(plan: JobPlan, run: RunPlan, names: Mapping[tuple[str, int], str]) -> R
         device=device.name if device is not None else None,
         flow=run.flow,
         pump_flow=run.pump_flow,
+        tips={role: one.input.tip.name for role, one in {"tip": run, **run.roles}.items()},
+        other_tips={role: one.flow for role, one in run.roles.items()},
         ratio=device.water_to_stock if device is not None and dosing == "injector" else None,
         dial=marks or tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial or ())
         if device is not None and dosing == "metered"

@@ -68,6 +68,7 @@ class Guns:
         line = self.line(act, run)
         if line is not None:
             self.rig.join(act, line)
+            line.tip = "tip"
             self.stops.joined.add(run)
             self.stops.coiled -= set(line.run.hoses)
 
@@ -302,6 +303,7 @@ class Guns:
             log.add("order", act.id, f"nobody knows what {spray.use} is sprayed for")
         if spray.use == "flush" and self.setting.kind == "wash" and act.phase not in ("flush_first", "flush"):
             log.add("order", act.id, f"{run.name} is flushed during the {act.phase}")
+        self.rig.right_tip(act, line, spray.use)
         at_wall = spray.onto == "section"
         if at_wall != (spray.use in _AT_WALL):
             log.add("clean", act.id, f"{spray.use} goes onto {spray.onto}")

@@ -152,6 +152,9 @@ class _Play:
                 self.guns.relieving(act, detail.run)
             case of.Parting():
                 self.guns.parting(act, detail.run)
+            case of.ChangeTip():
+                if (line := self.guns.joined_line(act, detail.run)) is not None:
+                    self.rig.changing_tip(act, line)
             case of.Read() if act.expect is None:
                 self.log.add("order", act.id, "nobody knows what is read, or what it should be")
 
@@ -219,6 +222,8 @@ class _Play:
                 self.guns.joined(act, detail.run)
             case of.Parting():
                 self.guns.parted(act, detail.run)
+            case of.ChangeTip():
+                self.rig.changed_tip(act, detail)
             case of.DrawFrom():
                 self.guns.drawn(act, detail)
             case of.Prime():

@@ -11,7 +11,7 @@ from math import exp, inf
 
 from planner.chemistry.reactions import answer
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
-from planner.plan.procedure.acts import Act, Draw, State, Tap
+from planner.plan.procedure.acts import Act, ChangeTip, Draw, State, Tap
 from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import PAIL, Run, Setting
 from planner.rehearsal.vessels import (
@@ -63,6 +63,7 @@ class Line:
     open: bool = False
     pressed: bool = False
     running: bool = False
+    tip: str = "tip"
     suction: set[str] = field(default_factory=set)
 
     @property
@@ -78,7 +79,9 @@ class Line:
 
     @property
     def flow(self) -> float:
-        """What passes its tip as its dosing stands."""
+        """What passes the tip that is on as its dosing stands."""
+        if self.tip in self.run.other_tips:
+            return self.run.other_tips[self.tip]
         return self.run.pump_flow if self.run.dosing == "injector" and not self.draws else self.run.flow
 
 
@@ -418,6 +421,34 @@ class Rig:
         if tap.on and line.open:
             self.log.add("pump", act.id, f"the tap of {tap.run} is opened with its gun open")
         line.turn(on=tap.on)
+
+    def changing_tip(self, act: Act, line: Line) -> None:
+        """Before a tip comes off: gun shut, power off, no pressure behind it."""
+        pump = line.run.pump
+        if line.open or line.pressed or (pump is not None and self.pumps[pump].on):
+            self.log.add("pump", act.id, f"the tip of {line.run.name} is changed under pressure")
+
+    def changed_tip(self, act: Act, one: ChangeTip) -> None:
+        """Another tip on a gun: one that the run has for it."""
+        line = self.lines.get(one.run)
+        if line is None:
+            return
+        if line.run.tips.get(one.role) != one.tip:
+            self.log.add("order", act.id, f"{one.run} has no {one.tip} as its {one.role}")
+        elif one.role == line.tip:
+            self.log.add("order", act.id, f"{one.tip} is on the gun of {one.run} already")
+        line.tip = one.role
+
+    def right_tip(self, act: Act, line: Line, use: str) -> None:
+        """Each use has its own tip: the mix's alone has stock drawn behind it, and wets what it then covers."""
+        run, vessel = line.run, self.vessels.get(line.feed or "")
+        if line.tip != "tip" and (line.draws or (vessel is not None and vessel.names())):
+            self.log.add("clean", act.id, f"{run.name} draws stock behind its {line.tip}")
+        wets = "rinse_tip" if run.dosing == "water" else "tip"
+        wanted = {"clean": "cleaner", "rinse": "rinse_tip", "wet": wets}.get(use, "tip")
+        wanted = wanted if wanted in run.tips else "tip"
+        if line.tip != wanted:
+            self.log.add("section", act.id, f"{run.name} is open for {use} with its {line.tip} on, not its {wanted}")
 
     def from_hose(self, act: Act, name: str, volume: float) -> list[Parcel]:
         """So much out of a hose that is apart; air comes in behind it."""

@@ -91,7 +91,8 @@ class Run:
     """A hose run, its hoses in order from the pump. `pump_flow` passes the tip with an injector's stock shut.
 
     `ratio`: water to stock of an injector, `dial` a panel's marks. `shut_off` [s]: how long its pump bears a shut gun,
-    None: not known. `stirred`: what is in its pump and dosing [m3], of those that mix goes through.
+    None: not known. `stirred`: what is in its pump and dosing [m3], of those that mix goes through. `tips`: each by
+    what it is for, the mix's and all there are to change to; `other_tips` [m3/s] what the latter pass.
     """
 
     name: str
@@ -106,6 +107,8 @@ class Run:
     shut_off: float | None = None
     same_time: tuple[str, ...] = ()
     stirred: Mapping[str, float] = field(default_factory=dict)
+    tips: Mapping[str, str] = field(default_factory=dict)
+    other_tips: Mapping[str, float] = field(default_factory=dict)
 
     def misdialled(self, mark: float | None, share: float) -> str:
         """What a panel's dial, where it was tested, gives instead of the share of stock that is drawn; else empty."""

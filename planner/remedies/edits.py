@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 
 from planner.checks.model import Remedy
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import ROLES, JobInput, RunInput
 from planner.units import read, show
 
 _PLAIN = re.compile(r"[A-Za-z][\w ./-]*")
@@ -40,7 +40,7 @@ def _texts(job: JobInput, run: RunInput) -> dict[str, str]:
         "hoses": _listed(hose.name for hose in run.hoses),
         "fittings": f"{{{', '.join(f'{kind}: {count:.12g}' for kind, count in fittings)}}}",
         "on_reel": _length(job, run.on_reel),
-        "tip": _quoted(run.tip.name),
+        **{role: _quoted(run.tips[role].name) if role in run.tips else "" for role in ROLES},
         "standoff": _length(job, run.standoff),
         "same_time": _listed(run.same_time),
     }

@@ -160,7 +160,8 @@ def title(code: str) -> str:
 
 def message(finding: Finding, system: System) -> str:
     """What was found and the limit, in the reader's units."""
-    return filled(template(finding), finding, system)
+    said = filled(template(finding), finding, system)
+    return f"With tip {finding.tip} on: {said}" if finding.tip else said
 
 
 def template(finding: Finding) -> str:

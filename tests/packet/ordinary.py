@@ -144,7 +144,10 @@ def _drive(random: Random) -> dict[str, Any]:
     area = random.choice(("400 ft2", "800 ft2", "1500 ft2"))
     return {
         "surfaces": [{"name": "drive", "kind": "concrete", "area": area, "soil": random.choice(("light", "medium"))}],
-        "setup": ["clean flat", "treat flat"] if chemicals else "clean flat", "chemicals": chemicals,
+        "chemicals": chemicals,
+        **({"setup": "flat"} if chemicals else {"hose_runs": [
+            {"name": "drive", "pump": "washer", "feed": "water", "hoses": ["drive line"], "tip": "rinse fan",
+             "cleaner": "spinner"}]}),
     }  # fmt: skip
 
 

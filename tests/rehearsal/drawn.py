@@ -35,14 +35,19 @@ def files(random: Random) -> dict[str, Any]:
     return plain
 
 
-def write_day(random: Random, folder: Path) -> Path:
-    """A day of one to three such jobs for one rig, written into a folder; the day's own is given."""
+def write_day(random: Random, folder: Path, *, tips: bool = False) -> Path:
+    """A day of one to three such jobs for one rig, written into a folder; the day's own is given.
+
+    `tips`: most runs have others to change to.
+    """
     found = files(random)
     jobs = [found["job"], *(_job(random) for _ in range(random.choice((0, 1, 1, 2))))]
     for job in jobs[1:]:
         _seldom_job(random, job)
     if random.random() < _BARE:
         jobs = _bare(random, found, jobs)
+    for job in jobs if tips else ():
+        _tips(random, job)
     found["day"]["drive"] = {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)}
     first = workspaces.write(folder, json.loads(json.dumps(found)))
     for number, job in enumerate(jobs[1:], start=2):
@@ -280,6 +285,24 @@ def _seldom_rig(random: Random, rig: dict[str, Any]) -> None:
     if random.random() < 0.6:
         by_name["washer"] |= {"flow": "4 gpm", "bypass": "yes"}
         rig["dosing"][1] |= {"max_back_pressure": "1500 psi", "loss": {"pressure": "500 psi", "flow": "4 gpm"}}
+
+
+def _tips(random: Random, job: dict[str, Any]) -> None:
+    """Runs with a tip to rinse through, and a surface cleaner on the gun instead of a run of its own."""
+    together = {name for run in job["hose_runs"] if "same_time" in run for name in (run["name"], *run["same_time"])}
+    for run in list(job["hose_runs"]):
+        kind = run["name"].split(" ")[0]
+        if run["name"] in together or kind == "spin":
+            continue
+        if random.random() < 0.7:
+            run["rinse_tip"] = random.choice(("fan", "wide fan", "acid fan", "long throw", run["tip"]))
+        if kind in ("treat", "house", "water") and random.random() < 0.7:
+            run["cleaner"] = "spinner"
+            if kind == "treat":
+                walls = set(run["surfaces"])
+                job["hose_runs"] = [
+                    one for one in job["hose_runs"] if one["tip"] != "spinner" or not walls & set(one["surfaces"])
+                ]
 
 
 def _seldom_job(random: Random, job: dict[str, Any]) -> None:

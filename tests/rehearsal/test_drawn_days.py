@@ -12,9 +12,9 @@ from planner.inputs.workspace import load
 from tests.rehearsal import drawn
 
 
-def _played(folder: Path, seed: int) -> int:
+def _played(folder: Path, seed: int, *, tips: bool = False) -> int:
     """How many jobs of a day are rehearsed; every breach fails."""
-    read = load([drawn.write_day(Random(seed), folder)])
+    read = load([drawn.write_day(Random(seed), folder, tips=tips)])
     assert not read.faults, "\n".join(str(fault) for fault in read.faults)
     trouble = Trouble(faults=[])
     jobs = list(checked_jobs(read, trouble))
@@ -25,12 +25,21 @@ def _played(folder: Path, seed: int) -> int:
     return sum(not job.held_by for job in jobs)
 
 
-def _days(tmp_path: Path, seeds: range) -> int:
-    return sum(_played(tmp_path / str(seed), seed) for seed in seeds)
+def _days(tmp_path: Path, seeds: range, *, tips: bool = False) -> int:
+    return sum(_played(tmp_path / str(seed), seed, tips=tips) for seed in seeds)
 
 
 def test_a_few_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
     assert _days(tmp_path, range(4)) > 1
+
+
+def test_a_few_days_with_tips_to_change_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
+    assert _days(tmp_path, range(20, 26), tips=True) > 1
+
+
+@pytest.mark.ci
+def test_forty_days_with_tips_to_change_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
+    assert _days(tmp_path, range(200, 240), tips=True) > 20
 
 
 @pytest.mark.ci

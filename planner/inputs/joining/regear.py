@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.inputs.joined import Fitting, HosePiece, RunInput
-from planner.inputs.joining.runs import fittings_of, hose_piece, hoses_of, suction_of
+from planner.inputs.joining.runs import fittings_of, hose_piece, hoses_of, suction_of, tips_of
 from planner.inputs.models import Dosing, Hose, Pump, Rig, Setup, Tank, Tip
 
 
@@ -102,7 +102,7 @@ def with_setup(run: RunInput, setup: Setup, rig: Rig, level: float = 0.0) -> Run
         suction=suction,
         suction_fittings=suction_fittings,
         on_reel=setup.on_reel or 0.0,
-        tip=next(tip for tip in rig.tips if tip.name == setup.tip),
+        **tips_of(setup, rig),
     )
     return _on_feed(moved, feed, tank, level)
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import TypedDict
 
 from planner.faults import Where
 from planner.inputs.joined import Fitting, HosePiece, RunInput, Surface
 from planner.inputs.joining.together import Asked, one_hose, same_time, tips_alike
-from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose
-from planner.inputs.models.base import Location, Slip
+from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose, Tip
+from planner.inputs.models.base import Location, Slip, listed
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import fitting_rows, roughness
 
@@ -53,7 +54,7 @@ def runs_of(
     slips += over
     runs = []
     for run in asked:
-        slips += _gear_slips(run, rig, source)
+        slips += _gear_slips(run, rig, source, together[run.gear.name])
         target = run.number("target")
         if target is None and height is None:
             slips.append(
@@ -127,7 +128,7 @@ def _run(
         suction_fittings=suction_fittings,
         on_reel=one.number("on_reel") or 0.0,
         uphill=one.number("uphill") or 0.0,
-        tip=next(tip for tip in rig.tips if tip.name == gear.tip),
+        **tips_of(gear, rig),
         tip_height=tip_height,
         standoff=standoff,
         past_eave=one.number("past_eave") or 0.0,
@@ -175,6 +176,26 @@ def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
     return tuple(pieces)
 
 
+class Tips(TypedDict):
+    """A run's tips, one a role."""
+
+    tip: Tip
+    rinse_tip: Tip | None
+    cleaner: Tip | None
+
+
+def tips_of(gear: HoseRun | Setup, rig: Rig) -> Tips:
+    """The tips of a run or setup. A tip it has already is none to change to."""
+    by_name = {tip.name: tip for tip in rig.tips}
+    own = by_name[gear.tip]
+    rinse, cleaner = (by_name[name] if name is not None else None for name in (gear.rinse_tip, gear.cleaner))
+    return Tips(
+        tip=own,
+        rinse_tip=None if rinse is own else rinse,
+        cleaner=None if cleaner is own else cleaner,
+    )
+
+
 def fittings_of(written: Mapping[str, float], bore: float) -> tuple[Fitting, ...]:
     """Fittings as written, on `bore` [m], each with its row's resistance."""
     found = []
@@ -207,7 +228,7 @@ def suction_of(
     return tuple(pieces), tuple(fittings)
 
 
-def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
+def _gear_slips(one: Asked, rig: Rig, source: str, together: Sequence[str]) -> Iterator[Slip]:
     """Gear that does not go together."""
     gear, written = one.gear, isinstance(one.gear, HoseRun)
 
@@ -259,6 +280,7 @@ def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
             remedy="name the panel's own pump, or another dosing",
             at=at("dosing"),
         )
+    yield from _role_slips(one, rig, at, together)
     on_reel = one.number("on_reel") or 0.0
     total = sum(hose.length for hose in hoses_of(gear, rig))
     if on_reel > total * (1 + 1e-9):
@@ -267,6 +289,37 @@ def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
             message=f"more hose is left on the reel than `{gear.name}` has",
             remedy="write what stays coiled, such as `40 ft`",
             at=at("on_reel"),
+        )
+
+
+def _role_slips(
+    one: Asked, rig: Rig, at: Callable[[str], Location], together: Sequence[str]
+) -> Iterator[Slip]:  # fmt: skip
+    """Tips that cannot do what they are written for."""
+    gear = one.gear
+    patterns = {tip.name: tip.pattern for tip in rig.tips}
+    cleaners = [name for name, pattern in patterns.items() if pattern == "surface_cleaner"]
+    if gear.cleaner is not None and gear.cleaner not in cleaners:
+        yield Slip(
+            code="run.cleaner",
+            message=f"`{gear.cleaner}`, the cleaner of `{gear.name}`, is not a surface cleaner",
+            remedy=f"write {listed(cleaners)}" if cleaners else "add a tip with `pattern: surface_cleaner` to the rig",
+            at=at("cleaner"),
+        )
+    if gear.rinse_tip is not None and gear.rinse_tip in cleaners:
+        yield Slip(
+            code="run.rinse_tip",
+            message=f"`{gear.rinse_tip}` is a surface cleaner: `{gear.name}` cannot rinse through it",
+            remedy=f"write `cleaner: {gear.rinse_tip}`, and a fan as `rinse_tip`",
+            at=at("rinse_tip"),
+        )
+    role = next((role for role in ("rinse_tip", "cleaner") if getattr(gear, role) not in (None, gear.tip)), None)
+    if role is not None and together:
+        yield Slip(
+            code="run.same_time",
+            message=f"`{gear.name}` sprays at the same time as `{together[0]}`, with a `{role}` to change to",
+            remedy=f"take `{role}` out, or spray one run after the other",
+            at=at(role),
         )
 
 

@@ -28,7 +28,8 @@ def yard_run_of(job: YardJob, rig: Rig, where: Places) -> tuple[RunInput | None,
     if more or not runs:
         # A setup that no job could spray with is told of where a job asks for it.
         return None, [], []
-    return replace(runs[0], uphill=0.0, past_eave=0.0), [], [one for one in assumed if not one.endswith(_OF_A_WALL)]
+    line = replace(runs[0], uphill=0.0, past_eave=0.0, rinse_tip=None, cleaner=None)
+    return line, [], [one for one in assumed if not one.endswith(_OF_A_WALL)]
 
 
 def _chosen(job: YardJob, rig: Rig) -> tuple[Setup | None, list[Slip]]:

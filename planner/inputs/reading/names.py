@@ -82,7 +82,8 @@ def _line(raw: Any, known: Known, at: Location) -> Iterator[Slip]:
     yield from unknown(raw.get("pump"), known.pumps, f"pump {of}", (*at, "pump"))
     yield from unknown(raw.get("feed"), known.tanks | {"tap", "pond"}, f"tank {of}", (*at, "feed"))
     yield from unknown(raw.get("dosing"), known.dosing | {"premix"}, f"dosing {of}", (*at, "dosing"))
-    yield from unknown(raw.get("tip"), known.tips, f"tip {of}", (*at, "tip"))
+    for role in ("tip", "rinse_tip", "cleaner"):
+        yield from unknown(raw.get(role), known.tips, f"tip {of}", (*at, role))
     for place, hose in enumerate(items(raw, "hoses")):
         yield from unknown(hose, known.hoses, f"hose {of}", (*at, "hoses", place))
         if isinstance(hose, dict):

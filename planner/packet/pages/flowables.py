@@ -81,8 +81,16 @@ def flowables(
             until = next((later for later in begins if later > n), len(blocks))
             whole = sum(float(part.wrap(measure, 0.0)[1]) for following in made[n + 1 : until] for part in following)
             placed.append(CondPageBreak(whole))
+        if top and isinstance(block, Step) and block.together:
+            until = next((later for later in range(n, len(blocks)) if not _by_clock(blocks[later])), len(blocks))
+            whole = sum(float(part.wrap(measure, 0.0)[1]) for following in made[n:until] for part in following)
+            placed.append(CondPageBreak(whole))
         placed.extend(parts)
     return placed
+
+
+def _by_clock(block: Block) -> bool:
+    return isinstance(block, Step) and bool(block.rounds)
 
 
 def _least(parts: Sequence[Any], measure: float) -> float:

@@ -69,7 +69,7 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     for words, names in (
         ("Pumps and dosing", [*pumps, *dosing]),
         ("Hoses", [*dict.fromkeys(hose.name for run in runs for hose in run.hoses)]),
-        ("Tips", [*dict.fromkeys(run.tip.name for run in runs)]),
+        ("Tips", [*dict.fromkeys(one.input.tip.name for plan in going for run in plan.runs for one in run.every)]),
     ):
         if names:
             yield _step("", f"{words}: {', '.join(names)}")

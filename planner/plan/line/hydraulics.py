@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import JobInput, Role, RunInput
 from planner.physics import tips
 from planner.physics.lines import Line, Operating, solve
 from planner.physics.liquids import GRAVITY, atmospheric_pressure
@@ -53,7 +54,25 @@ def _plan_group(job: JobInput, group: list[RunInput], curves: bool, flight: bool
     drawing = [_drawing(run, found.point.pump_flow) for run in group]
     if any(run.dosing != before.dosing for run, before in zip(drawing, group, strict=True)):
         group, found = drawing, solved(job, drawing)
-    return [_run_plan(job, run, found.order.index(run.name), found, curves, flight) for run in group]
+    return [
+        replace(
+            _run_plan(job, run, found.order.index(run.name), found, curves, flight),
+            roles=MappingProxyType({role: _on_role(job, run, role, curves, flight) for role in roles_of(job, run)}),
+        )
+        for run in group
+    ]
+
+
+def roles_of(job: JobInput, run: RunInput) -> list[Role]:
+    """Which tips a job changes to on a run: a cleaner only where it has flat work."""
+    flat = any(wall.row["family"] == "flat" for wall in job.surfaces if wall.name in run.surfaces)
+    return [role for role in run.tips if role == "rinse_tip" or (role == "cleaner" and flat)]
+
+
+def _on_role(job: JobInput, run: RunInput, role: Role, curves: bool, flight: bool) -> RunPlan:
+    """A run with another tip on, its stock shut."""
+    line = run.with_role(role)
+    return _run_plan(job, line, 0, solved(job, [line], stock=False), curves, flight)
 
 
 def _drawing(run: RunInput, flow: float) -> RunInput:
@@ -81,10 +100,16 @@ class Solved:
         return [branch.name for branch in self.line.runs]
 
 
-def solved(job: JobInput, group: list[RunInput]) -> Solved:
-    """Runs sprayed at once. Raises planner.physics.lines.SolveError where their line has no operating point."""
+def solved(job: JobInput, group: list[RunInput], *, stock: bool = True) -> Solved:
+    """Runs sprayed at once; `stock` False: plain water, an injector shut.
+
+    Raises planner.physics.lines.SolveError where their line has no operating point.
+    """
     lead = group[0]
     water = apparatus.liquid(job.water.temperature, 0.0)
+    if not stock:
+        line = line_of(job, group, water=water, mix=water, draws=False)
+        return Solved(line=line, point=solve(line), mix=water, draws=None, injector=None)
     mix = apparatus.liquid(
         job.water.temperature,
         max(apparatus.strongest(job, run) for run in group),

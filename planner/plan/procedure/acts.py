@@ -13,6 +13,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
+from planner.inputs.joined import Role
+
 Phase = Literal[
     "walk", "set_up", "flush_first", "test", "mix", "wash", "grounds", "flush", "leave", "take_down", "soak", "build_up"
 ]
@@ -168,6 +170,15 @@ class Relieve:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeTip:
+    """Another of a run's tips put on its gun, power off and the pressure let out: which, and what it is for."""
+
+    run: str
+    role: Role
+    tip: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Read:
     """A reading by itself; what is expected stands in the act."""
 
@@ -208,7 +219,7 @@ class Soak:
 
 Detail = (
     Mark | StopPoint | Join | Parting | Fill | Pour | Stir | Drain | DrawFrom | Prime | Tap | SetDosing | Power | Spray
-    | Shut | Relieve | Read | Wait | WaterBed | Neutralise | Soak
+    | Shut | Relieve | ChangeTip | Read | Wait | WaterBed | Neutralise | Soak
 )  # fmt: skip
 
 

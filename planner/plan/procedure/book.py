@@ -14,7 +14,7 @@ from math import inf
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, Role
 from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.mix.model import Neutraliser
@@ -104,7 +104,7 @@ class Line:
     """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
 
     `limits` are the job's; `way` [s]: from the gun to its pump's switch and that switched, where nobody is left at the
-    rig meanwhile; `running` is the tap that feeds it.
+    rig meanwhile; `running` is the tap that feeds it; `tip` is the one on its gun, by what it is for.
     """
 
     plan: RunPlan
@@ -123,6 +123,7 @@ class Line:
     mix_stop: int | None = None
     tested: bool = False
     running: bool = False
+    tip: Role = "tip"
 
     @property
     def name(self) -> str:
@@ -142,7 +143,9 @@ class Line:
 
     @property
     def flow(self) -> float:
-        """What leaves its tip as it stands [m3/s]: with its jug shut an injector passes the pump's own."""
+        """What leaves the tip that is on [m3/s]: with its jug shut an injector passes the pump's own."""
+        if self.tip != "tip":
+            return self.plan.on(self.tip).flow
         return self.plan.pump_flow if self.injector and not self.stock else self.plan.flow
 
     @property
@@ -346,6 +349,10 @@ class Book:
             last = self.drafts[-1] if self.drafts else None
             self.call(Tap(run=line.name, on=False), "rig", self.minutes["tap"], run=line.name, after=(last,))
             line.running = False
+
+    def tip_seconds(self, *roles: Role) -> float:
+        """How long it takes to put another tip on [s]: a surface cleaner is more than a nozzle."""
+        return self.minutes["cleaner_changed" if "cleaner" in roles else "tip_changed"]
 
     def off_for(self, line: Line, seconds: float) -> None:
         """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""

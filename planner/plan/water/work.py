@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from math import ceil
+from math import ceil, inf
 from types import MappingProxyType
 
 from planner.inputs.joined import JobInput, RunInput, Surface
@@ -22,7 +22,7 @@ _NOISE = 1e-9
 
 def is_washer(run: RunInput) -> bool:
     """Whether the run sprays plain water from a gun."""
-    return not carries_mix(run) and run.tip.pattern != "surface_cleaner"
+    return not carries_mix(run) and run.tips[run.role_of("rinse")].pattern != "surface_cleaner"
 
 
 def washed_by_others(job: JobInput, surface: Surface) -> bool:
@@ -61,7 +61,8 @@ def plan_work(
             area = surface.area * share_of(job, run.input, surface)
             row = surface.row
             part = mixed.get(surface.name)
-            flow = run.flow if run.flow > 0.0 else float("inf")
+            flow = run.flow if run.flow > 0.0 else inf
+            wets, rinses = (run.on(run.role_of(use)).flow or inf for use in ("wet", "rinse"))
             # A plain-water run wets and rinses where there is one; else the run that sprays the mix does, with the
             # stock shut.  A surface cleaner's water is its own.
             washer = is_washer(run.input)
@@ -69,7 +70,9 @@ def plan_work(
             waters = waters and (washer or part is not None or surface.name not in sprayed)
             wet = area * row["wet"] if waters and surface.name in sprayed else 0.0
             rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
-            cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
+            cleans = _cleans(runs, run, surface)
+            cleaned = area if cleans is run else surface.area
+            cleaning = cleaned / cleaner_pace(job, cleans.flow) if cleans is not None else 0.0
             spraying = part.mix / flow if part is not None else 0.0
             applying = max(spraying / minutes["apply_trigger"], area / row["apply"]) if part is not None else 0.0
             if not (wet or rinse or cleaning or applying):
@@ -82,9 +85,9 @@ def plan_work(
             least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
             pace = Pace(
-                wet=Step(table=wet / flow / minutes["rinse_trigger"], least=wet / flow),
+                wet=Step(table=wet / wets / minutes["rinse_trigger"], least=wet / wets),
                 apply=Step(table=applying, least=spraying),
-                rinse=Step(table=rinse / flow / minutes["rinse_trigger"], least=rinse / flow),
+                rinse=Step(table=rinse / rinses / minutes["rinse_trigger"], least=rinse / rinses),
                 # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
                 clean=Step(table=cleaning),
                 dwell=least,
@@ -101,7 +104,7 @@ def plan_work(
                     trigger=spraying,
                     rinse=pace.rinse.at(factor),
                     clean=pace.clean.at(factor),
-                    clean_volume=pace.clean.at(factor) * run.flow,
+                    clean_volume=pace.clean.at(factor) * cleans.flow if cleans is not None else 0.0,
                     dwell_least=least,
                     dwell_most=most,
                     dwell_bound=bound,
@@ -113,6 +116,21 @@ def plan_work(
                 )
             )
     return tuple(work)
+
+
+def _cleans(runs: Sequence[RunPlan], run: RunPlan, surface: Surface) -> RunPlan | None:
+    """The line as it cleans a surface; None where it does not.
+
+    A surface cleaner that is a run's own tip cleans whatever the run is for. Else the first run with a cleaner to put
+    on cleans what is flat, all of it: nobody cleans a wall twice.
+    """
+    if run.input.tip.pattern == "surface_cleaner":
+        return run
+    flat = surface.row["family"] == "flat"
+    able = [one for one in runs if surface.name in one.input.surfaces]
+    spins = any(one.input.tip.pattern == "surface_cleaner" for one in able)
+    first = next((one for one in able if "cleaner" in one.roles), None) if flat and not spins else None
+    return run.on("cleaner") if run is first else None
 
 
 def cleaner_pace(job: JobInput, flow: float) -> float:

@@ -55,10 +55,12 @@ rig:
   tips:
     - {name: tip one, pattern: solid, orifice: 1/4 in}
     - {name: tip two, pattern: fan, flow: 5 gpm, at: 40 psi}
+    - {name: tip three, pattern: surface_cleaner, size: 7}
   dosing:
     - {name: panel one, kind: metered, pump: pump one, dial: [[1, 4 %], [2, 9 %], [3, 16 %]]}
   setups:
-    - {name: way one, pump: pump one, feed: tank one, dosing: panel one, hoses: [hose one], tip: tip one, on_reel: 0 ft}
+    - {name: way one, pump: pump one, feed: tank one, dosing: panel one, hoses: [hose one], tip: tip one, on_reel: 0 ft,
+       rinse_tip: tip two, cleaner: tip three}
   carried: {eyewash: 6 gal}
   power: {generator: 3500 W, gfci: true, volts: 120}
   supply_hose: {bore: 3/4 in, length: 25 ft, backflow: air_gap}

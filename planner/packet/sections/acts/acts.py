@@ -12,7 +12,7 @@ from planner.packet.blocks import Block, Hold, Role, Span, Spans, Step, StepHead
 from planner.packet.sandbox import refused
 from planner.packet.sections.acts.folding import Fold, folded
 from planner.packet.sections.acts.framing import asked_by_stops, cautions_of, guarded, plainly, turned
-from planner.packet.sections.acts.streams import Stage, on_one_sheet, procedure_of, sheets_of
+from planner.packet.sections.acts.streams import Stage, for_a_tip, on_one_sheet, procedure_of, sheets_of
 from planner.packet.sections.acts.values import Telling
 from planner.packet.sections.acts.waited import Waited, meanwhile, over, waited_for
 from planner.packet.sections.crew.done import STRIPS, read_at_acts
@@ -20,6 +20,7 @@ from planner.packet.sections.reading import Reading, jets_tried, template
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
+    ChangeTip,
     Drain,
     DrawFrom,
     Fill,
@@ -61,6 +62,7 @@ class Printing:
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
+        self._tips = [act for act in procedure.acts if isinstance(act.detail, ChangeTip)]
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._strips = {act.id for act in procedure.acts if act.expect is not None and act.expect.what in STRIPS}
@@ -205,6 +207,7 @@ class Printing:
                 made += self._folded(part, role)
                 self._relieved(made)
         self._relieved(made)
+        self._changed(made)
         self._read_at_once(made)
         if self.whole or self.telling.alone:
             made = turned(made, self._acts)
@@ -241,6 +244,36 @@ class Printing:
                 spans = (*off.spans, Span(text=" Then "), plainly(relief.spans[0]), *relief.spans[1:])
                 whole = replace(off, spans=spans, caution=cautions_of(off, relief), acts=(*off.acts, *relief.acts))
                 made[n - 1 : n + 1] = [whole]
+
+    def _changed(self, made: list[Block]) -> None:
+        """A call right after a tip was put on is told with it."""
+        tips = {act.id for act in self._tips}
+        for n in range(len(made) - 1, 0, -1):
+            first, then = made[n - 1], made[n]
+            if not isinstance(first, Step) or not isinstance(then, Step) or not then.spans:
+                continue
+            if first.acts[-1] in tips and then.spans[0].text == "Call ":
+                spans = (*first.spans, Span(text=" "), *then.spans)
+                made[n - 1 : n + 1] = [replace(then, spans=spans, acts=(*first.acts, *then.acts))]
+        self._off_and_on(made)
+
+    def _off_and_on(self, made: list[Block]) -> None:
+        """The second's pump off, and on again once a tip is changed, is one step, whatever is done by the clock
+        meanwhile."""
+        known = {act.id: act for act in self._acts if act.who == "second"}
+        steps = [n for n, block in enumerate(made) if not (isinstance(block, Step) and block.rounds)]
+        for at, then in reversed(list(pairwise(steps))):
+            off, on = made[at], made[then]
+            if not (isinstance(off, Step) and isinstance(on, Step) and len(off.acts) == len(on.acts) == 1):
+                continue
+            pair = [known[one] for one in (*off.acts, *on.acts) if one in known]
+            if len(pair) == 2 and for_a_tip(self.telling.procedure, *pair):
+                spans = (*off.spans, Span(text=" "), *on.spans)
+                made[at] = replace(off, spans=spans, acts=(*off.acts, *on.acts))
+                del made[then]
+                following = made[at + 1] if then > at + 1 else None
+                if isinstance(following, Step):
+                    made[at + 1] = replace(following, together=True)
 
     def _read_at_once(self, made: list[Block]) -> None:
         """A strip read at the gun that was just shut is told with it."""
@@ -335,6 +368,7 @@ class Printing:
             for act in stretch if rounds else ():
                 made.append(self._again(again[act.id], step))
             made += () if rounds else self.blocks(list(stretch), "second")
+        self._off_and_on(made)
         return guarded(made, self.telling.procedure.acts)
 
     def _comes_again(self, act: Act, stage: str) -> Hashable:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.plan.procedure.acts import Act
 
-_LONGEST = 12  # acts in what is repeated
+_LONGEST = 24  # acts in what is repeated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

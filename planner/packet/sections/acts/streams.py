@@ -10,6 +10,7 @@ from planner.packet.blocks import Role
 from planner.packet.sections.reading import Reading
 from planner.plan.procedure.acts import (
     Act,
+    ChangeTip,
     DrawFrom,
     Join,
     Mark,
@@ -179,12 +180,30 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
             made.append((key, act))
         elif act.who == "both" and isinstance(act.detail, StopPoint):
             made.append(("beside", act))
+    made = _on_again(procedure, made)
     events = [(name, [act for _, act in stretch]) for name, stretch in groupby(made, key=lambda one: one[0])]
     for n in range(1, len(events) - 1):
         if [events[n - 1][0], events[n][0], events[n + 1][0]] == ["wash", "mixes", "wash"]:
             events[n] = ("wash", events[n][1])  # the second goes on with what they are at
     for name, parts in groupby(events, key=lambda one: one[0]):
         yield Stage(key=name, acts=tuple(act for _, acts in parts for act in acts))
+
+
+def for_a_tip(procedure: Procedure, off: Act, on: Act) -> bool:
+    """Whether somebody switches a pump off and on again, and a tip is changed meanwhile."""
+    switches = [act.detail.on for act in (off, on) if isinstance(act.detail, Power)]
+    tips = (act for act in procedure.acts if isinstance(act.detail, ChangeTip))
+    return switches == [False, True] and any(off.end <= tip.start < on.start for tip in tips)
+
+
+def _on_again(procedure: Procedure, made: Sequence[tuple[str, Act]]) -> list[tuple[str, Act]]:
+    """A pump that is off for a tip is on again in the event it was switched off in."""
+    found: list[tuple[str, Act]] = []
+    for key, act in made:
+        last = found[-1] if found else None
+        again = last is not None and for_a_tip(procedure, last[1], act)
+        found.append((last[0] if last is not None and again else key, act))
+    return found
 
 
 def looked_at(act: Act) -> str:

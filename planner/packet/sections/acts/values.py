@@ -7,7 +7,7 @@ from functools import cached_property
 from itertools import takewhile
 from typing import Any
 
-from planner.inputs.joined import RunInput
+from planner.inputs.joined import Role, RunInput
 from planner.inputs.tables.chemicals import ACIDS, SOAP
 from planner.packet.blocks import Spans
 from planner.packet.findings import message_of
@@ -21,6 +21,7 @@ from planner.plan.mix.pouring import tank_volumes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure.acts import (
     Act,
+    ChangeTip,
     Drain,
     DrawFrom,
     Expect,
@@ -341,6 +342,9 @@ class Telling:
                 return {"verb": "power", "device": pump, "kind": "on" if on else "off"}
             case Spray():
                 return self._spray(act, detail)
+            case ChangeTip(run=run, role=role, tip=tip):
+                size = self._size(run, role)
+                return {"verb": "change_tip", "run": self._run(run), "tip": tip, "kind": role, "size": size}
             case Parting(run=run) | Shut(run=run) | Relieve(run=run):
                 verbs = {Parting: "part", Shut: "shut", Relieve: "relieve"}
                 return {"verb": verbs[type(detail)], "run": self._run(run)}
@@ -389,8 +393,8 @@ class Telling:
         values = {name: show(length, "length", self.system) for name, length in kept.items()}
         return ", ".join(f"{length}{f' of {name}' if self.several else ''}" for name, length in values.items())
 
-    def _size(self, run: str) -> str:
-        orifice = self.runs[run].tip.orifice
+    def _size(self, run: str, role: Role = "tip") -> str:
+        orifice = self.runs[run].tips[role].orifice
         return show(orifice, "bore", self.system) if orifice is not None else ""
 
     def _hoses(self, run: str) -> str:

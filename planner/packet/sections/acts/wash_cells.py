@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from planner.packet.blocks import Cell, Span, Spans, Ticks
 from planner.packet.sections.acts.acts import Printing
 from planner.plan.mix.model import SurfaceWork
-from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.plan.procedure.acts import Act, ChangeTip, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.words.measures import gun_open, minutes_between, steps_of
 from planner.words.spoken import wall_name
 
@@ -51,6 +51,20 @@ class Row:
         return sum(turn[0].detail.volume for turn in self.sprays(*uses) if isinstance(turn[0].detail, Spray))
 
 
+def _tip(row: Row, *uses: str) -> Spans:
+    """The tip that is put on for the first spray of these uses, with what follows it; nothing where it is on."""
+    name = ""
+    for turn in row.turns:
+        detail = turn[0].detail
+        if isinstance(detail, ChangeTip):
+            name = detail.tip
+        elif isinstance(detail, Spray):
+            if detail.use in uses:
+                return (Span(text=f"{name}: "),) if name else ()
+            name = ""
+    return ()
+
+
 def to_water(printing: Printing, act: Act) -> bool:
     return isinstance(act.detail, (SetDosing, DrawFrom)) and not printing.to_mix(act)
 
@@ -59,7 +73,7 @@ def cells_of(printing: Printing, row: Row, calls_differ: bool) -> tuple[Cell, ..
     mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
     water_at = next((turn for turn in row.turns if to_water(printing, turn[0])), None)
     wet, mix, rinse = row.before(None, "wet"), row.before(None, "mix"), row.before(None, "rinse")
-    wetted = _gun(wet, up=True)
+    wetted = (*_tip(row, "wet"), *_gun(wet, up=True))
     early = row.before(mix_at, "wet") if mix_at is not None else 0.0
     called = _word(printing, mix_at, "Mix") if mix_at is not None else ""
     if early > 0.0 and wet > 0.0:
@@ -71,7 +85,7 @@ def cells_of(printing: Printing, row: Row, calls_differ: bool) -> tuple[Cell, ..
     elif mix_at is not None and wet > 0.0:
         # The hose holds more than the wetting takes: mix is on its way before the gun is open.
         wetted = (*wetted, Span(text=f", “{called}” first"))
-    sprayed = _gun(mix, up=False)
+    sprayed = (*_tip(row, "mix"), *_gun(mix, up=False))
     if mix_at is not None and mix > 0.0 and not wet:
         sprayed = (Span(text=f"“{called}”, "), *sprayed)
     after: Spans = ()
@@ -96,7 +110,7 @@ def cells_of(printing: Printing, row: Row, calls_differ: bool) -> tuple[Cell, ..
         sprayed,
         after,
         stands(printing, row),
-        _gun(rinse, up=True) if rinse else _left(printing, row),
+        (*_tip(row, "rinse"), *_gun(rinse, up=True)) if rinse else _left(printing, row),
         Ticks(count=row.times),
     )
 
@@ -156,9 +170,14 @@ def _besides(printing: Printing, row: Row) -> list[Span]:
     spans: list[Span] = []
     clean = row.before(None, "clean")
     if clean > 0.0:
-        spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
+        spans += [Span(text="; "), *_tip(row, "clean"), Span(text="cleaner ")]
+        spans.append(Span(text=gun_open(clean, "up"), strong=True))
+    last = max((n for n, turn in enumerate(row.turns) if isinstance(turn[0].detail, Spray)), default=0)
+    then = next((turn[0].detail.tip for turn in row.turns[last:] if isinstance(turn[0].detail, ChangeTip)), "")
+    after = [Span(text="; then tip "), Span(text=then, strong=True)] if then else []
     if printing.telling.alone:
-        return [*spans, *_meanwhile(printing, row)]
+        return [*spans, *_meanwhile(printing, row), *after]
+    spans += after
     off = _switched(printing, row)
     spans += [span for one in off for span in (Span(text="; "), *one)]
     beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
@@ -168,7 +187,7 @@ def _besides(printing: Printing, row: Row) -> list[Span]:
             Span(text=f"; gun shut, {values['place'].removeprefix('the ')} "),
             Span(text=values["amount"], strong=True),
         ]
-    elif not row.sprays("rinse") and not off and any(isinstance(turn[0].detail, Shut) for turn in row.turns):
+    elif not (row.sprays("rinse") or off or then) and any(isinstance(turn[0].detail, Shut) for turn in row.turns):
         spans.append(Span(text="; shut the gun"))
     return spans
 
@@ -184,6 +203,7 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
             continue
         walked = any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
         # Gun, pump and dosing of the walk are said of all rows at once; what is filled or watered on it never is.
+        walked = walked or any(isinstance(one.detail, ChangeTip) for one in between)
         acts = [one for one in between if isinstance(one.detail, (Fill, WaterBed))] if walked else between
         done = [said for one in acts if (said := _in_few(printing, one))]
         use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
@@ -218,7 +238,8 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
         if act is not None and not isinstance(act.detail, Spray):
             between.append(act)
             continue
-        switches = [one for one in between if isinstance(one.detail, Power)]
+        changes = any(isinstance(one.detail, ChangeTip) for one in between)  # told of all rows at once
+        switches = [one for one in between if isinstance(one.detail, Power) and not changes]
         if switches:
             words = _switch_words(printing, switches, between, act)
             first = (replace(span, text=span.text.replace("it stands", "the first stands")) for span in words)

@@ -13,13 +13,26 @@ from planner.packet.sections.acts.framing import guarded
 from planner.packet.sections.acts.streams import Sheets, trials_of, tried
 from planner.packet.sections.acts.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.plan.model import JobPlan
-from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.plan.procedure.acts import (
+    Act,
+    ChangeTip,
+    DrawFrom,
+    Fill,
+    Power,
+    Relieve,
+    SetDosing,
+    Shut,
+    Spray,
+    Tap,
+    Wait,
+    WaterBed,
+)
 from planner.units import show
 from planner.words.measures import gun_open
 from planner.words.spelling import spelled
 from planner.words.spoken import spoken_name, wall_name
 
-_ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
+_ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed, Relieve, ChangeTip)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
 _WIDTHS = (176, 86, 44, 58, 50, 66, 64)
 _WIDTHS_ALONE = (226, 74, 38, 52, 52, 68, 40)  # who does it all has more to read of each
@@ -117,7 +130,7 @@ def _table(
         widths=tuple(wide[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
     drawn = [*_strip(printing, rows), *_marks(printing.telling.plan, acts, new)]
-    words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
+    words = ((*_walls(printing, acts, new), *first), *more, _tips_told(printing, acts), *_calls_told(printing, acts))
     return [*drawn, *(Text(spans=spans, use="reading") for spans in words if spans), table]
 
 
@@ -296,6 +309,37 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
             )
         lines.append(tuple(spans))
     return lines
+
+
+def _tips_told(printing: Printing, acts: Sequence[Act]) -> Spans:
+    """What is done where a row names a tip, said once: all between two sprays but fills, beds and waits."""
+    at = next((n for n, act in enumerate(acts) if isinstance(act.detail, ChangeTip)), None)
+    if at is None:
+        return ()
+    begin, end = at, at
+    while begin and not isinstance(acts[begin - 1].detail, Spray):
+        begin -= 1
+    while end < len(acts) and not isinstance(acts[end].detail, Spray):
+        end += 1
+    spans = [Span(text="Where a row names a tip: ")]
+    for act in acts[begin:end]:
+        if not isinstance(act.detail, (Shut, Power, Tap, Relieve, ChangeTip)):
+            continue
+        spans += [Span(text=", ")] * (len(spans) > 1)
+        word = printing.call_word(act)
+        if word:
+            spans += [Span(text="call "), Span(text=f"“{word}”", strong=True)]
+            continue
+        match act.detail:
+            case ChangeTip():
+                spans.append(Span(text="put that tip on"))
+            case Power(pump=pump, on=on):
+                spans.append(Span(text=f"switch {pump} {'on' if on else 'off'}"))
+            case _:
+                (step,) = printing.worded([printing.values(act)])
+                text = "".join(span.text for span in step.spans).rstrip(".")
+                spans.append(Span(text=text[:1].lower() + text[1:]))
+    return (*spans, Span(text="."))
 
 
 def _walk(acts: Sequence[Act], call: Act) -> list[Act]:

@@ -36,6 +36,8 @@ from planner.words.measures import (
 )
 from planner.words.spoken import mix_name, spoken_name
 
+_ROLES = {"rinse_tip": "Rinse tip", "cleaner": "Surface cleaner"}
+
 
 def strongest(plan: JobPlan) -> MixPlan | None:
     """The strongest mix of the job, of the chemical that is strongest; None where only water is used."""
@@ -131,10 +133,10 @@ def _water(reading: Reading) -> Tile:
 
 
 def in_short(reading: Reading, run: RunPlan) -> list[Block]:
-    """Flow and gauge in a line, where the tiles hold the mix instead."""
-    if not reading.checked.plan.mixes:
-        return []
+    """Flow and gauge in a line, where the tiles hold the mix instead; and with which other tips."""
     system = reading.system
+    if not reading.checked.plan.mixes:
+        return [Text(spans=tuple(with_roles(run, system)))] if run.roles else []
     joint = gauge_of(run)
     closed = joint.closed if joint is not None else None
     spans: list[Span] = [
@@ -149,7 +151,19 @@ def in_short(reading: Reading, run: RunPlan) -> list[Block]:
     size, seconds = bucket_seconds(reading.checked.plan, run, system)
     if seconds:
         spans += [Span(text=", "), Span(text=f"{size} in {seconds} s", strong=True)]
-    return [Text(spans=(*spans, Span(text=".")))]
+    return [Text(spans=(*spans, Span(text="."), *with_roles(run, system)))]
+
+
+def with_roles(run: RunPlan, system: System) -> list[Span]:
+    """Flow and pressure with each other tip that the gun is changed to."""
+    spans: list[Span] = []
+    for role, one in run.roles.items():
+        spans += [
+            Span(text=f" {_ROLES[role]} {one.input.tip.name}: "),
+            Span(text=show(one.flow, "flow", system), strong=True),
+            Span(text=f", {gauge(one.tip_pressure, system)}."),
+        ]
+    return spans
 
 
 def mix_rows(reading: Reading) -> list[Block]:

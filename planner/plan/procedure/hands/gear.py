@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, Role
 from planner.plan.procedure.acts import Draw, Section, SetDosing
 from planner.plan.procedure.book import PAIL, Book, Line
 from planner.plan.procedure.hands.pailfed import from_pail
@@ -49,6 +49,15 @@ class Gear:
             from_pail(self.book, line, volume, lasts, opened)
         else:
             opened(volume, lasts)
+
+    def tip(self, line: Line, role: Role) -> None:
+        """The tip for what comes next on its gun; no stock is drawn behind any but the mix's own."""
+        if line.tip != role:
+            if role != "tip":
+                self.set(line, None)
+            self.quiet()
+            self.between(line)
+            opening.change_tip(self.book, line, role)
 
     def by_pail(self, line: Line) -> bool:
         """Whether what it sprays now is clean water out of a pail of its own."""
@@ -186,7 +195,7 @@ class Gear:
         return line
 
     def between(self, line: Line) -> None:
-        """What is done before a line is joined, or goes on with another load."""
+        """What is done before a line is joined, gets another tip, or goes on with another load."""
 
     def ready_again(self, line: Line) -> None:
         """A line joined, however it stood."""

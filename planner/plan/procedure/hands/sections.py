@@ -303,10 +303,17 @@ def switch_seconds(book: Book, line: Line) -> float:
 
 
 def swap_seconds(book: Book, of: Line, to: Line) -> float:
-    """What it takes to lay one gun down and open the other [s]; with hoses to change, the line is taken apart."""
-    if of.name == to.name:
-        return 0.0
+    """What it takes to lay one gun down and open the other [s]; with hoses to change, the line is taken apart.
+
+    Of one line it is the tip between mix and water that is changed, where it has two.
+    """
     minutes = book.minutes
+    if of.name == to.name:
+        role = of.plan.role_of("rinse")
+        if role == "tip":
+            return 0.0
+        walks = 0.0 if book.second is not None else 4.0 * of.length / minutes["walk_pace"]
+        return minutes["shut"] + 2.0 * minutes["power"] + minutes["relieve"] + book.tip_seconds(role) + walks
     guns = minutes["shut"] + 2.0 * minutes["power"]
     walks = 2.0 * max(of.length, to.length) / minutes["walk_pace"]
     if not shares_gear(of, to):
@@ -327,7 +334,7 @@ def cover_seconds(book: Book, wall: Wall, section: int) -> float:
         seconds += wet_seconds(book, water, wets) + pail_seconds(book, water, wets)
         seconds += swap_seconds(book, book.lines[water.row.run], line)
     elif own:
-        seconds += line.volume / line.plan.flow
+        seconds += line.volume / line.plan.flow + swap_seconds(book, line, line)
     return seconds + (2.0 * switch_seconds(book, line) if own else 0.0)
 
 
@@ -367,8 +374,8 @@ def mix_seconds(share: Share) -> float:
 
 def wet_seconds(book: Book, share: Share, volume: float) -> float:
     """Elapsed time to wet with `volume` [m3]."""
-    row = share.row
-    flow = book.lines[row.run].plan.flow
+    row, plan = share.row, book.lines[share.row.run].plan
+    flow = plan.on(plan.role_of("wet")).flow
     if not row.wet_volume > 0.0:
         return volume / flow
     return max(row.wet / row.wet_volume, 1.0 / flow) * volume
@@ -376,8 +383,8 @@ def wet_seconds(book: Book, share: Share, volume: float) -> float:
 
 def rinse_elapsed(book: Book, share: Share) -> float:
     """Elapsed time to rinse one section [s]."""
-    row = share.row
-    flow = book.lines[row.run].plan.flow
+    row, plan = share.row, book.lines[share.row.run].plan
+    flow = plan.on(plan.role_of("rinse")).flow
     if not row.rinse_volume > 0.0:
         return 0.0
     return max(row.rinse / row.rinse_volume, 1.0 / flow) * share.rinses

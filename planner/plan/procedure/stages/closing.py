@@ -247,6 +247,8 @@ def wash(
         book.shut(line)
     if line.stock and run.dosing is not None:
         book.dose(line, SetDosing(run=line.name, to="water"))
+    # What mix went through is flushed: its own tip too.
+    opening.change_tip(book, line, "tip")
     if feed == "pail":
         caught: list[Left] = []
         from_pail(

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import inf
 
+from planner.inputs.joined import Role
 from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.tables.defaults import default
 from planner.physics.tanks import depth_of
@@ -17,6 +18,7 @@ from planner.plan.mix.model import Look
 from planner.plan.mix.pouring import tank_volumes
 from planner.plan.procedure.acts import (
     At,
+    ChangeTip,
     Detail,
     DrawFrom,
     Expect,
@@ -206,7 +208,7 @@ def set_up(book: Book, line: Line) -> None:
             take_off(book, other)
     book.phase = "set_up"
     _at_the_rig(book, line, Join(run=line.name), "join")
-    line.joined = True
+    line.joined, line.tip = True, "tip"
     if line.plan.input.dosing is not None:
         _at_the_rig(book, line, SetDosing(run=line.name, to="water"), "set_dosing")
         line.stock = False
@@ -301,6 +303,25 @@ def take_off(book: Book, line: Line) -> None:
     book.do(Parting(run=line.name), "reel", book.minutes["part"], run=line.name)
     line.joined = line.primed = line.stock = line.running = False
     line.feed, line.power_stop = "", None
+
+
+def change_tip(book: Book, line: Line, role: Role) -> None:
+    """Another tip on its gun: shut, without power, the pressure let out there. Its pump stays off until it is opened.
+
+    A tap that feeds it is opened again at once.
+    """
+    if line.tip == role:
+        return
+    running = line.running
+    book.shut(line)
+    book.power(line, on=False)
+    relieve(book, line)
+    change = ChangeTip(run=line.name, role=role, tip=line.plan.input.tips[role].name)
+    book.do(change, "wall", book.tip_seconds(line.tip, role), run=line.name)
+    line.tip = role
+    if running:
+        book.call(Tap(run=line.name, on=True), "rig", book.minutes["tap"], run=line.name, stop=line.power_stop)
+        line.running = True
 
 
 def relieve(book: Book, line: Line) -> None:

@@ -68,6 +68,11 @@ class Wash(Loading):
         for wall in self.walls:
             for share in wall.cleaners:
                 self.clean(wall, share)
+        for line in self.book.lines.values():
+            if line.joined and line.tip == "cleaner":
+                # Taken off while its gun is shut anyway, before anybody goes to the drum.
+                mixes = any(mix.run.name == line.name and mix.mix for mix in self.book.asked.mixes)
+                self.tip(line, line.plan.role_of("mix" if mixes else "rinse"))
         teams: dict[str, Together] = {}
         done: set[int] = set()
         for wall in order:
@@ -185,6 +190,7 @@ class Wash(Loading):
         if self.book.water_feed(line) == "pail":
             self.set(line, None)
             to_come(self.book, line, water.rinses, lasts)
+        self.tip(line, line.plan.role_of("rinse"))
         self.rest(line, self.landed[wall.name, number] + mixer.row.dwell_least)
         self.beds_due(wall, number, rinse=True)
         self.top_up(self.spare)
@@ -213,6 +219,7 @@ class Wash(Loading):
             target = onto
             if not onto:
                 target, part = self.into_pail(part, "water", 0.0)
+            self.tip(line, line.plan.role_of(use))
             self.set(line, supply if stock else None)
             self.gun(line, part, target, use, lasts * part / volume, section)
             left -= part
@@ -227,6 +234,7 @@ class Wash(Loading):
     ) -> None:  # fmt: skip
         """A line volume that brings the mix to the tip; the first of a panel or injector tells what it draws."""
         line, volume = supply.line, supply.line.volume
+        self.tip(line, "tip")
         if not supply.drawn and supply.mix.kind in ("metered", "injector"):
             supply.drawn = True
             seconds = supply.test_seconds(min(volume, supply.to_enter, supply.left))

@@ -196,8 +196,8 @@ def test_a_jug_holds_what_test_and_walls_draw_and_the_rest_is_told_where_it_goes
     said = demo(SLIPWAY)
     jug = [
         re.search(pattern, said)
-        for pattern in (r"Fill the jug of treat flat: (\d+) fl oz", r"Pour (\d+) fl oz of lot H-0601 into the jug",
-                        r"left in the jug. Call “Go”. (\d+) fl oz", r"Empty (\d+) fl oz from the jug of treat flat into pail 1")
+        for pattern in (r"Fill the jug: (\d+) fl oz", r"Pour (\d+) fl oz of lot H-0601 into the jug",
+                        r"left in the jug. Call “Go”. (\d+) fl oz", r"Empty (\d+) fl oz from the jug into pail 1")
     ]  # fmt: skip
     water, stock, read, left = (float(one[1]) for one in jug if one)
     (mix,) = job_of(SLIPWAY).plan.mixes

@@ -14,7 +14,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Hold, Section, Span, Step, Table, walked
-from planner.plan.procedure.acts import Act, DrawFrom, Fill, Join, Power, SetDosing, StopPoint, Wait
+from planner.plan.procedure.acts import Act, ChangeTip, DrawFrom, Fill, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written
 from tests.packet.figures.jobs import DEMO, job_of
@@ -107,6 +107,8 @@ def called(name: str) -> Counter[str]:
                         found[word] += times
                     cells[waters] = ""
                 cells[0] = re.sub(r"at “.+?” ", "", cells[0])  # which call it is about
+                for _ in tips(name) & {tip for cell in cells for tip in re.findall(r"(\w[\w ]*): ", cell)}:
+                    found.update({"Off": times, "On": times})
                 once = "while the first stands" in cells[0]
                 for cell in cells:
                     for word in re.findall(r"“(.+?)”", cell):
@@ -114,14 +116,28 @@ def called(name: str) -> Counter[str]:
     return found
 
 
+def tips(name: str) -> set[str]:
+    """The tips that a job changes to."""
+    return {act.detail.tip for act in acts(name).values() if isinstance(act.detail, ChangeTip)}
+
+
+def answers(block: Block) -> dict[str, tuple[str, ...]]:
+    """The words that a step of the second answers, with its acts: two of a pump off and on again for a tip."""
+    if not isinstance(block, Step):
+        return {}
+    said = re.findall(r"(?:^|\d times: |\. )“(.+?)”: ", words(block.spans))
+    if len(said) == 2:
+        return {word: (act,) for word, act in zip(said, block.acts, strict=True)}
+    return dict.fromkeys(said, block.acts)
+
+
 def answered(name: str) -> Counter[str]:
     """How often the second's sheet answers each word."""
     found: Counter[str] = Counter()
     for block in of(name, "second"):
         if isinstance(block, Step):
-            word = re.match(r"(?:\d+ times: )?“(.+?)”: ", words(block.spans))
-            if word:
-                found[word[1]] += len(block.acts)
+            for word, ids in answers(block).items():
+                found[word] += len(ids)
     return found
 
 
@@ -159,8 +175,7 @@ def test_a_word_means_one_thing_within_an_event(name: str) -> None:
         if not isinstance(block, Step):
             meant = {}
             continue
-        word = re.match(r"(?:\d+ times: )?“(.+?)”: ", words(block.spans))
-        for one in block.acts if word else ():
+        for word, one in ((word, one) for word, ids in answers(block).items() for one in ids):
             detail = known[one].detail
             thing: tuple[object, ...] = ()
             if isinstance(detail, Power):
@@ -169,9 +184,8 @@ def test_a_word_means_one_thing_within_an_event(name: str) -> None:
                 thing = (detail.run, detail.mark, bool(detail.draws))
             elif isinstance(detail, DrawFrom):
                 thing = (detail.run, detail.feed)
-            assert word
-            meant.setdefault(word[1], set()).add(thing)
-            assert len(meant[word[1]]) == 1, (word[1], meant[word[1]])
+            meant.setdefault(word, set()).add(thing)
+            assert len(meant[word]) == 1, (word, meant[word])
 
 
 def test_two_pumps_are_called_by_their_names() -> None:

@@ -136,8 +136,9 @@ def test_hose_told_to_lay_out_is_that_of_the_lines_that_are_joined(name: str) ->
 
 
 def test_runs_of_one_hose_are_laid_out_once_and_apart_where_they_have_none_in_common() -> None:
-    slipway, plinth = (job_of(f"2026-06-10/{name}").plan.input.runs for name in ("10-slipway", "30-kiln-acid"))
-    assert [(line.name, round(line.laid / 0.3048)) for line in lines_laid(slipway)] == [("clean flat, treat flat", 100)]
+    (flat,), plinth = (job_of(f"2026-06-10/{name}").plan.input.runs for name in ("10-slipway", "30-kiln-acid"))
+    slipway = (flat, replace(flat, name="drain"))
+    assert [(line.name, round(line.laid / 0.3048)) for line in lines_laid(slipway)] == [("flat, drain", 100)]
     assert [round(line.laid / 0.3048) for line in lines_laid(plinth)] == [50, 150]
     near, far = (replace(run, on_reel=feet * 0.3048) for run, feet in zip(slipway, (40.0, 10.0), strict=True))
     assert [round(line.laid / 0.3048) for line in lines_laid([near, far])] == [90], "as far as the farther wall"

@@ -11,7 +11,7 @@ from planner.packet.blocks import Block, Hold, Span, Step, Table, walked
 from planner.packet.book import Book
 from tests.packet.figures.jobs import book_of, job_of
 from tests.packet.reading import texts
-from tests.packet.sections.acts.test_calls import WASHED
+from tests.packet.sections.acts.test_calls import WASHED, answers
 
 TURNS = {
     "2026-06-09/10-millrace": {"lead": 1, "second": 1},
@@ -50,7 +50,7 @@ def begins(block: Block) -> str:
 
 
 def pages_of(made: Book, role: str) -> dict[str, int]:
-    """The page of each act on one person's sheets, found by what is painted."""
+    """The page of each act on one person's sheets, found by what is painted; the "On" after an "Off" needs none."""
     painted = [" ".join(text.split()) for text in texts(made.pdf)]
     own = [
         n
@@ -67,7 +67,7 @@ def pages_of(made: Book, role: str) -> dict[str, int]:
                 here = next((n for n in own if n >= at and begins(block) in painted[n]), None)
                 assert here is not None, (section.key, begins(block))
                 at = here
-                found |= dict.fromkeys(block.acts, at)
+                found |= dict.fromkeys(block.acts[: 1 if len(answers(block)) > 1 else None], at)
     return found
 
 

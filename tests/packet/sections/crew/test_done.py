@@ -104,18 +104,27 @@ def test_what_is_left_in_the_jug_is_what_the_second_pours_back() -> None:
 
 
 def test_what_is_washed_with_water_alone_has_no_box_for_mix_and_a_cleaner_none_for_bucket_or_throw() -> None:
+    spins = written("""
+        rig: {tips: [{name: long throw, pattern: surface_cleaner, size: 7}]}
+        job:
+          surfaces: [{name: drive, kind: concrete, area: 600 ft2}]
+          building: null
+          setup: null
+          strength: null
+          chemicals: []
+          hose_runs: [{name: spin, pump: booster, feed: water, hoses: [red], tip: long throw, target: 0 ft}]
+    """)
+    (made,) = (section for section in worded(spins).sections if section.key == "done")
+    names = {cell.name for cell, _, _ in boxes(made.blocks)}
+    assert not [name for name in names if name.endswith((".first_mix", ".mix", ".dwell", ".throw", ".bucket"))]
+
+
+def test_a_line_that_changes_its_tip_has_one_row_with_all_that_is_done_on_the_wall() -> None:
     book = worded(job_of("2026-06-10/10-slipway"))
     (made,) = (section for section in book.sections if section.key == "done")
     names = {cell.name for cell, _, _ in boxes(made.blocks)}
-    assert {
-        "sides.1.sections",
-        "sides.2.first_mix",
-        "sides.2.mix",
-        "sides.2.dwell",
-        "readings.treat_flat.throw",
-    } <= names
-    assert not {"sides.1.first_mix", "sides.1.mix", "sides.1.dwell"} & names
-    assert not [name for name in names if name.startswith("readings.clean_flat")]
+    assert {"sides.1.sections", "sides.1.wet", "sides.1.mix", "sides.1.dwell", "sides.1.rinse"} <= names
+    assert not [name for name in names if name.startswith("sides.2")]
 
 
 def test_the_last_stop_point_asks_for_the_strips_of_the_last_flush_alone() -> None:
