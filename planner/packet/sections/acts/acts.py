@@ -63,6 +63,11 @@ class Printing:
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
         self._tips = [act for act in procedure.acts if isinstance(act.detail, ChangeTip)]
+        self.for_tips: set[str] = set()  # all that is done between two sprays with a change of tip
+        for opened, stretch in groupby(procedure.acts, key=lambda act: isinstance(act.detail, Spray)):
+            ids = {act.id: act.detail for act in stretch}
+            if not opened and any(isinstance(detail, ChangeTip) for detail in ids.values()):
+                self.for_tips |= ids.keys()
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._strips = {act.id for act in procedure.acts if act.expect is not None and act.expect.what in STRIPS}

@@ -203,7 +203,7 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
             continue
         walked = any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
         # Gun, pump and dosing of the walk are said of all rows at once; what is filled or watered on it never is.
-        walked = walked or any(isinstance(one.detail, ChangeTip) for one in between)
+        walked = walked or any(one.id in printing.for_tips for one in between)
         acts = [one for one in between if isinstance(one.detail, (Fill, WaterBed))] if walked else between
         done = [said for one in acts if (said := _in_few(printing, one))]
         use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
@@ -238,8 +238,8 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
         if act is not None and not isinstance(act.detail, Spray):
             between.append(act)
             continue
-        changes = any(isinstance(one.detail, ChangeTip) for one in between)  # told of all rows at once
-        switches = [one for one in between if isinstance(one.detail, Power) and not changes]
+        # What is done for a tip is told of all rows at once.
+        switches = [one for one in between if isinstance(one.detail, Power) and one.id not in printing.for_tips]
         if switches:
             words = _switch_words(printing, switches, between, act)
             first = (replace(span, text=span.text.replace("it stands", "the first stands")) for span in words)

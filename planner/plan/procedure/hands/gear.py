@@ -56,7 +56,8 @@ class Gear:
             if role != "tip":
                 self.set(line, None)
             self.quiet()
-            self.between(line)
+            walks = 4.0 * line.length / self.book.minutes["walk_pace"]
+            self.between(line, walks + self.book.tip_seconds(line.tip, role))
             opening.change_tip(self.book, line, role)
 
     def by_pail(self, line: Line) -> bool:
@@ -194,7 +195,7 @@ class Gear:
         self.setting[line.name] = ("water",)
         return line
 
-    def between(self, line: Line) -> None:
+    def between(self, line: Line, ahead: float | None = None) -> None:
         """What is done before a line is joined, gets another tip, or goes on with another load."""
 
     def ready_again(self, line: Line) -> None:

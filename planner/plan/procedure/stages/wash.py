@@ -310,11 +310,15 @@ class Wash(Loading):
                 book.shut(line)
             self.water_beds(inf)
 
-    def between(self, line: Line) -> None:
-        """Alone, while mix is out and hoses or loads are changed: the beds do not wait for all of it."""
+    def between(self, line: Line, ahead: float | None = None) -> None:
+        """Alone, while mix is out and hoses, tips or loads are changed: the beds do not wait for all of it.
+
+        `ahead` [s] is how long that takes, all that joins a line where none is given.
+        """
         book, beds = self.book, self.book.asked.beds
         if book.second is None and beds is not None and self.first_mix is not None:
-            ahead = line.length / book.minutes["walk_pace"] + sum(book.minutes[key] for key in _JOINED)
+            joins = line.length / book.minutes["walk_pace"] + sum(book.minutes[key] for key in _JOINED)
+            ahead = joins if ahead is None else ahead
             if book.lead.now + ahead - self.last_bed > beds.every * 0.9:
                 self.water_beds(inf)
 
