@@ -23,9 +23,11 @@ from planner.recording.questions import Question, questions
 from planner.units import System
 from planner.words.jugs import rest
 from planner.words.measures import printed, rounded
+from tests import workspaces
 from tests.packet.builders import written
 from tests.packet.mixing import CASES
 from tests.packet.printing import worded
+from tests.plan.line import test_roles
 
 Part = TypeVar("Part")
 JOBS = Path(__file__).parents[2] / "jobs"
@@ -110,10 +112,17 @@ def test_a_question_asks_for_the_bucket_that_the_acts_have_timed(name: str, syst
     assert question.unit == f"{size} in {{}} s"
 
 
-def test_of_a_surface_cleaner_neither_bucket_nor_throw_is_asked() -> None:
-    plan = job_json(jobs()["2026-06-10/10-slipway"], "us")
-    of = [one.path for one in questions(plan, planned_of(plan), "us")]
-    assert [path for path in of if path.endswith((".bucket", ".throw"))] == ["readings.2.bucket", "readings.2.throw"]
+def test_of_a_surface_cleaner_neither_bucket_nor_throw_is_asked(tmp_path: Path) -> None:
+    def asked(checked: CheckedJob) -> list[str]:
+        plan = job_json(checked, "us")
+        paths = [one.path for one in questions(plan, planned_of(plan), "us")]
+        return [path for path in paths if path.endswith((".bucket", ".throw"))]
+
+    assert asked(jobs()["2026-06-10/10-slipway"]) == ["readings.1.bucket", "readings.1.throw"]
+    files = test_roles.files({"tip": "spinner"}, chemicals=[])
+    for key in ("dosing", "rinse_tip", "cleaner"):
+        del files["job"]["hose_runs"][0][key]
+    assert asked(workspaces.checked(tmp_path, files)) == []
 
 
 def odd(name: str, text: str) -> dict[str, str]:

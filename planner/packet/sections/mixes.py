@@ -157,7 +157,7 @@ def dial_text(setting: float, mix: MixPlan) -> str:
     return dial_number(setting, long=longest > 30)
 
 
-_LEFT = {0.75: "3/4 full", 0.5: "half full", 0.25: "1/4 full"}
+_LEFT = {0.75: "three quarters full", 0.5: "half full", 0.25: "a quarter full"}
 
 
 def by_level_text(mix: MixPlan) -> str:
