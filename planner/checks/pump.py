@@ -141,11 +141,15 @@ def _against_supply(
         }
         if over(load.watts, power.generator):
             return "stop", "generator", values
+    if power.surge is not None:
+        values["surge"] = Value(power.surge, "power")
+        if over(load.start_watts, power.surge):
+            return "stop", "surge", values
     if power.breaker is not None:
         values["breaker"] = Value(power.breaker, "current")
         if over(load.amps, power.breaker):
             return "stop", "breaker", values
-    if power.generator is not None and over(load.start_watts, times * power.generator):
+    if power.generator is not None and power.surge is None and over(load.start_watts, times * power.generator):
         return "caution", "start", values
     if power.generator is not None and over(load.watts, limits["generator_load"] * power.generator):
         return "caution", "near_generator", values | {"limit": Value(limits["generator_load"], "fraction")}

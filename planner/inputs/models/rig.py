@@ -198,6 +198,7 @@ class RigPower(Written):
 
     what: ClassVar[str] = "a rig's power"
     generator: Power | None = key("What the generator gives", "3500 W", None)
+    surge: Power | None = key("The most the generator gives while a motor starts, by its plate", "4400 W", None)
     breaker: Current | None = key("The outlet's breaker where there is no generator", "20 A", None)
     gfci: YesNo | None = key("Whether a GFCI is on it", "true", None)
     volts: Volts | None = key("Its voltage", "120", None)

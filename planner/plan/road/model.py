@@ -207,6 +207,7 @@ class PowerPlan:
     loads: tuple[Load, ...]
     worst: Load | None
     generator: float | None
+    surge: float | None
     breaker: float | None
     battery: float | None
     usable: float | None

@@ -76,6 +76,7 @@ def plan_power(job: JobInput, runs: Sequence[RunPlan], seconds: Mapping[str, flo
         loads=loads,
         worst=max(loads, key=lambda load: (load.watts or 0.0, load.battery_amps or 0.0), default=None),
         generator=power.generator if power is not None else None,
+        surge=power.surge if power is not None else None,
         breaker=power.breaker if power is not None else None,
         battery=battery,
         usable=usable,
