@@ -125,7 +125,7 @@ def make_plan(
         found=carried,
         left=replace(
             after,
-            water={**levels.water_left(ready if yard is None else after, supply), **standing_water(procedure)},
+            water={**levels.water_left(left if yard is None else after, supply), **standing_water(procedure)},
             used=added(carried.used, drawn_by_lot(procedure.acts)),
             ends=end_of(time) if time else carried.ends,
             lost=lost_by(job, carried),

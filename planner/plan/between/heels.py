@@ -212,7 +212,7 @@ def keeps(mix: MixPlan) -> bool:
 def after_mix(before: Carried, mix: MixPlan) -> Carried:
     """The rig after a mix was made and sprayed: its tank holds what the pump leaves, its line has seen it."""
     tanks, parts, overnight = dict(before.tanks), dict(before.parts), before.overnight
-    gainsaid = before.gainsaid
+    gainsaid, water = before.gainsaid, dict(before.water)
     tank = mix.run.feed_tank
     if mix.kind == "premix" and tank is not None and mix.batches:
         # A tank that its pump empties still has walls wet with the mix.
@@ -220,6 +220,7 @@ def after_mix(before: Carried, mix: MixPlan) -> Carried:
             volume=tank.dead_volume, strength=mix.target, soap=mix.soap_share, chemical=mix.chemical
         )
         overnight, gainsaid = _without(overnight, {tank.name}), _without(gainsaid, {tank.name})
+        water.pop(tank.name, None)  # whatever the day's page says stood there before
     if mix.run.pump is not None and mix.kind != "injector":
         parts[mix.run.pump.name] = mix.chemical
     if mix.run.dosing is not None:
@@ -232,6 +233,7 @@ def after_mix(before: Carried, mix: MixPlan) -> Carried:
         parts=MappingProxyType(parts),
         overnight=overnight,
         gainsaid=gainsaid,
+        water=MappingProxyType(water),
     )
 
 
