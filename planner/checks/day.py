@@ -13,11 +13,12 @@ from planner.checks.model import CheckedJob, Finding, Level, check, over, under
 from planner.checks.yard import bench
 from planner.checks.yard import weather as bench_weather
 from planner.inputs.models.day import Forecast
-from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
+from planner.inputs.tables.chemicals import SOAP
 from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
 from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.water.drying import burns
 from planner.plan.water.timing import end_of, home_after, lost_by
 
 
@@ -100,17 +101,16 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
             continue
         told = True
         mixes = [mix for mix in plan.mixes if work.surface.name in mix.surfaces and mix.run.name == work.run]
-        burns = any(
-            mix.chemical in ACIDS or (mix.chemical == BLEACH and over(mix.target, limits["dries_strong"]))
-            for mix in mixes
-        )
+        harms = any(burns(mix, limits) for mix in mixes)
         stands = work.pace.dwell
         level: Level = "ok"
         case = "ok"
         if work.surface.rinse != "now":
             case = "left"
-        elif burns and under(dries.low, limits["dries_stop"]):
-            level, case = "stop", "at_once"
+        elif dries.supposed:
+            level, case = ("caution", "supposed") if over(stands, dries.low) else ("ok", "ok")
+        elif under(dries.low, limits["dries_stop"]):
+            level, case = ("stop", "at_once") if harms else ("caution", "fast")
         elif over(stands, dries.nominal):
             level, case = "caution", "dries"
         elif over(stands, dries.low):
@@ -124,7 +124,9 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         )
     if not told:
         stands_any = any(work.apply > 0.0 for work in plan.work)
-        case = "untold" if stands_any else "none"
+        forecast = _forecast(plan)
+        no_high = forecast is not None and forecast.humidity is not None
+        case = "none" if not stands_any else "no_high" if no_high else "untold"
         yield Finding(code="wall.dries", about="walls", level="none", case=case, values={}, where=plan.where)
 
 

@@ -209,11 +209,16 @@ def metered_level(plan: JobPlan) -> Iterator[Finding]:
         device = mix.run.dosing
         named: dict[str, Value | str] = {"device": device.name if device is not None else "panel", "tank": tank_of(mix)}
         if panel.untold is not None:
-            level: Level = "stop" if panel.untold in ("tests", "dry") else "caution"
+            level: Level = "caution" if panel.untold in ("levels", "shape", "loss") else "stop"
             yield mix_finding("metered.level", mix, level, panel.untold, **named)
             continue
-        if not strength or mix.target <= 0.0 or mix.dial is None:
+        if not strength or mix.target <= 0.0:
             yield mix_finding("metered.level", mix, "none", "no_strength", **named)
+            continue
+        if mix.dial is None:
+            named["first"] = Value(mix.target / strength, "fraction")
+            named["most"] = Value(max(point.share for point in panel.marks[0]), "fraction")
+            yield mix_finding("metered.level", mix, "caution", "beyond", **named)
             continue
         wanted, most = mix.target / strength, plan.input.limits["metered_drift"]
         kept = panel.kept(wanted)
@@ -277,6 +282,9 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
                 case = "never_stronger"
             elif over(mix.target, most) or over(strongest, most * over_as_tested(mix)):
                 case = "above" if over(mix.target, most) else "above_if_strong"
+                by_level = _by_level(mix)
+                if case == "above_if_strong" and not over(strongest / by_level, most * over_as_tested(mix)):
+                    case = "above_by_level"
             elif under(lands, least):
                 case = "below"
             elif beyond:
@@ -290,6 +298,14 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
             one = mix_finding("mix.strength", mix, "ok", "no_soap", surface=", ".join(bare))
             yield replace(one, about=f"{mix.name}, soap")
     yield from bench.strength(plan)
+
+
+def _by_level(mix: MixPlan) -> float:
+    """How much more than its share a panel draws [-] for its tank's level alone, the dial moved as paper says."""
+    strength = mix.lot.nominal if mix.lot is not None else None
+    if mix.panel is None or mix.panel.untold is not None or not strength or mix.target <= 0.0:
+        return 1.0
+    return mix.panel.moved(mix.target / strength)[1]
 
 
 def tank_of(mix: MixPlan) -> str:

@@ -45,6 +45,8 @@ if TYPE_CHECKING:
     PumpKindName = str
 else:
     PumpKindName = Literal[tuple(pump_kinds())]
+_WEIGHT = 9789.0
+"""A meter of water at 68 F presses so hard [Pa]: 998.2 kg/m3 by 9.80665 m/s2."""
 Drive = Literal["battery", "mains", "engine"]
 HoseMaterial = Literal["plastic", "rubber", "worn"]
 Backflow = Literal["air_gap", "rpz", "vacuum_breaker", "none"]
@@ -323,7 +325,8 @@ class Pump(Written):
             yield from needs(raw, kind.gives, f"a {kind.kind} pump has one", examples)
         best = quietly_best(raw.get("best"))
         shut = quietly(raw.get("shut_off"), "pressure")
-        if best is not None and shut is not None and best.pressure is not None and best.pressure >= shut:
+        pressed = None if best is None else best.pressure if best.pressure is not None else (best.head or 0.0) * _WEIGHT
+        if pressed is not None and shut is not None and pressed >= shut:
             yield Slip(
                 code="key.clash", message="no pump presses more at its best point than with its outlet shut",
                 remedy="look for a slip in `best` or `shut_off`", at=("best",),

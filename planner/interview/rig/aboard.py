@@ -64,7 +64,7 @@ def _power(here: Here, rig: Raw) -> Walk[None]:
             yield from one(RigPower, power, "breaker", "power", "The outlet's breaker", unit="A")
         yield from one(
             RigPower, power, "gfci", "power", "Is a GFCI on it: yes or no", read=_truth,
-            more="Without one, or where nobody knows, every job with this pump is held.",
+            more="Without one every job with this pump is held; where nobody knows, it is a caution.",
         )  # fmt: skip
         yield from one(RigPower, power, "volts", "power", "Its volts", unit="V")
     if "battery" in drives:

@@ -212,7 +212,8 @@ def needed_strength(mix: MixPlan) -> float | None:
     if mix.kind == "premix":
         return mix.target / (1.0 - mix.soap_share)
     if mix.kind == "metered" and mix.run.dosing is not None:
-        most = max((point.share for point in mix.run.dosing.dial or ()), default=0.0)
+        known = mix.panel.marks[0] if mix.panel is not None and mix.panel.marks else mix.run.dosing.dial or ()
+        most = max((point.share for point in known), default=0.0)
         return mix.target / min(most, 1.0 - mix.soap_share) / draws_between(mix)[0] if most > 0.0 else None
     ratio = _ratio(mix)
     if ratio is None:

@@ -199,9 +199,10 @@ class SurfaceMix:
 QUARTERS: Final = (1.0, 0.75, 0.5, 0.25)
 """How full the water tank is in the columns of the card; each holds until the next."""
 
-Untold = Literal["levels", "shape", "loss", "tests", "dry"]
-"""What is not known or cannot be: levels of the test, the tank's shape, the water leg's loss, tests no panel gives, and
-a stock leg that draws nothing from where it stands."""
+Untold = Literal["feed", "levels", "height", "shape", "loss", "small", "tests", "dry"]
+"""What is not known or cannot be: a tap's pressure before the panel, levels of the test not written or none its tank
+has, the tank's shape, the water leg's loss not written or too small for them, tests no panel gives, and a stock leg
+that draws nothing from where it stands."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -403,12 +404,16 @@ class Neutraliser:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dries:
-    """How long a film of mix stays wet on a surface [s], `low` to `high`, in so much `sun` [W/m2]."""
+    """How long a film of mix stays wet on a surface [s], `low` to `high`, in so much `sun` [W/m2].
+
+    `supposed`: nobody wrote how humid the air is, and it is taken as dry.
+    """
 
     nominal: float
     low: float
     high: float
     sun: float
+    supposed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,24 +23,35 @@ from planner.plan.mix.pouring import tank_volumes
 from planner.plan.model import RunPlan
 
 Heads = Callable[[float, float], tuple[float, float]]
-_APART: Final = 6000.0
+_APART: Final = 5900.0
 """Levels of two tests differ by at least this much [Pa], two feet of water: closer ones tell nothing (our choice)."""
 
 
+_NEAR: Final = 0.15
+"""A level is read no closer than so [m] (our choice)."""
+
+
 def plan_panel(job: JobInput, run: RunPlan, stock: float | None, chemical: str) -> PanelPlan | None:
-    """The panel of a run that draws stock of strength `stock` [kg/m3]; None where no tank stands before a panel."""
+    """The panel of a run that draws stock of strength `stock` [kg/m3]; None where it has none, or sprays nothing."""
     device, tank, pump = run.input.dosing, run.input.feed_tank, run.input.pump
-    if device is None or device.kind != "metered" or tank is None or pump is None or run.pump_flow <= 0.0:
+    if device is None or device.kind != "metered" or pump is None or run.pump_flow <= 0.0:
         return None
+    if run.input.feed == "tap":
+        return PanelPlan(untold="feed")
     if device.at is None:
         return PanelPlan(untold="levels")
     floor = run.input.feed_head - (device.height if device.height is not None else pump.height)
-    volumes = tank_volumes(tank)
-    depths = [depth_of(volumes, left * tank.volume) for left in QUARTERS]
-    depths.append(depth_of(volumes, tank.dead_volume or 0.0))
-    known = [depth for depth in depths if depth is not None]
-    if len(known) < len(depths):
-        return PanelPlan(untold="shape")
+    known = [0.0] * (len(QUARTERS) + 1)  # a pond's surface stays where it is
+    if tank is not None:
+        volumes = tank_volumes(tank)
+        depths = [depth_of(volumes, left * tank.volume) for left in QUARTERS]
+        depths.append(depth_of(volumes, tank.dead_volume or 0.0))
+        known = [depth for depth in depths if depth is not None]
+        if len(known) < len(depths):
+            return PanelPlan(untold="shape")
+        seen = [one.water for one in (device.at, device.again) if one is not None]
+        if not all(floor - _NEAR <= level <= floor + known[0] + _NEAR for level in seen):
+            return PanelPlan(untold="height")
     water = water_density(job.water.temperature)
     heavy = hypochlorite.density(stock or 0.0, water_density=water) if chemical == BLEACH else water
 
@@ -55,9 +66,12 @@ def plan_panel(job: JobInput, run: RunPlan, stock: float | None, chemical: str) 
         legs = [
             (point.setting, stock_leg(_test(point.share, at.flow, heads(at.water, at.stock)), leg))
             for point in device.dial or ()
+            if point.share > 0.0
         ]
     except NoPanel:
-        return PanelPlan(untold="tests")
+        told_twice = device.again is not None or device.vacuum is not None
+        return PanelPlan(untold="tests" if told_twice else "small")
+    shut = [dosing.DialPoint(setting=point.setting, share=0.0) for point in device.dial or () if point.share <= 0.0]
     marks = []
     for depth in known:
         first, second = heads(floor + depth, device.at.stock)
@@ -65,10 +79,20 @@ def plan_panel(job: JobInput, run: RunPlan, stock: float | None, chemical: str) 
         points = [
             dosing.DialPoint(setting=mark, share=share(beta=(leg / own) ** 0.5, delta=delta)) for mark, own in legs
         ]
-        marks.append(tuple(point for point in points if 0.0 < point.share < 1.0))
+        marks.append((*shut, *(point for point in points if 0.0 < point.share < 1.0)))
     if any(len(points) < 2 for points in marks):
         return PanelPlan(untold="dry")
     return PanelPlan(marks=tuple(marks), head=leg * run.pump_flow**2)
+
+
+def inlet_loss(device: Dosing, water: float, stock: float) -> float | None:
+    """What a panel's tests say that its water leg loses [Pa s2/m6], of liquids so dense [kg/m3]; None where none do."""
+    if device.at is None or (device.again is None and device.vacuum is None):
+        return None
+    try:
+        return _water_leg(device, lambda over, stock_over: (water * GRAVITY * over, stock * GRAVITY * stock_over))
+    except NoPanel:
+        return None
 
 
 def _water_leg(device: Dosing, heads: Heads) -> float | None:

@@ -1,18 +1,19 @@
 """How long a mix stays wet on each surface, in the driest air and the most sun of the job's hours.
 
-Only where the forecast says how humid the air is. Without a place the sun is taken as high as it gets, without a side
-as facing it, without a tone as dark: what is not written dries sooner. The band is the film's and the wind's own
-(data/defaults.yaml).
+Where the forecast says how humid the air is; of acid and strong bleach else too, in dry air. Without a place the sun is
+taken as high as it gets, without a side as facing it, without a tone as dark: what is not written dries sooner. The
+band is the film's and the wind's own (data/defaults.yaml).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import pi, radians
 from typing import Any, Final
 
 from planner.inputs.joined import JobInput, Surface
-from planner.inputs.tables.chemicals import BLEACH
+from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.rows import rows
 from planner.physics.drying import Air, Face, Film, drying_time, on_surface, position, wind_at_wall
@@ -27,30 +28,38 @@ _SALT_OF_BLEACH: Final = 0.028
 
 
 def plan_drying(job: JobInput, mixes: Sequence[MixPlan], begins: float | None) -> Mapping[str, Dries]:
-    """When a mix would be dry on each surface, by its name; nothing where nobody wrote how humid the air is.
+    """When a mix would be dry on each surface, by its name; nothing where nobody wrote how warm it gets.
 
     `begins` [s from midnight]: when the rig is there, None where no clock is written.
     """
     forecast = job.day.forecast if job.day is not None else None
-    if forecast is None or forecast.humidity is None or forecast.high is None:
+    if forecast is None or forecast.high is None:
         return {}
     hours = _hours(begins)
     found: dict[str, Dries] = {}
     for mix in mixes:
+        if forecast.humidity is None and not burns(mix, job.limits):
+            continue
+        humidity = forecast.humidity if forecast.humidity is not None else default("drying_humidity")
         salt = _SALT_OF_BLEACH * mix.target if mix.chemical == BLEACH else 0.0
         for part in mix.parts:
             row = _row(part.surface.kind)
             air = Air(
                 temperature=forecast.high,
-                humidity=forecast.humidity,
+                humidity=humidity,
                 wind=wind_at_wall(max(forecast.wind or 0.0, forecast.gust or 0.0) or default("drying_wind"), _HIGH),
                 sun=max((_sun(job, part.surface, row, hour) for hour in hours), default=0.0),
             )
-            dries = _dries(row, part.surface, salt, air)
+            dries = replace(_dries(row, part.surface, salt, air), supposed=forecast.humidity is None)
             known = found.get(part.surface.name)
             if known is None or dries.low < known.low:
                 found[part.surface.name] = dries
     return found
+
+
+def burns(mix: MixPlan, limits: Mapping[str, float]) -> bool:
+    """Whether a mix that dries on a wall does harm at once: acid, or strong bleach."""
+    return mix.chemical in ACIDS or (mix.chemical == BLEACH and mix.target > limits["dries_strong"] * (1.0 + 1e-9))
 
 
 def _hours(begins: float | None) -> list[float]:

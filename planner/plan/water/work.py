@@ -80,7 +80,7 @@ def plan_work(
             # What has to be rinsed at once on a wall, its trim say, is rinsed before the rest of it has had its range.
             bound = min(row["dwell_bound"], at_once[surface.name]) if part is not None else 0.0
             dries = drying.get(surface.name) if part is not None else None
-            if dries is not None and surface.rinse == "now" and dries.low >= row["dwell"][0]:
+            if dries is not None and not dries.supposed and surface.rinse == "now" and dries.low >= row["dwell"][0]:
                 bound = min(bound, dries.low)
             least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)

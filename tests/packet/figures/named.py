@@ -198,7 +198,6 @@ NAMED: tuple[Named, ...] = (
     _row("worksheet", r"> Waits, min$", r"^#", rf"derived\.work{_WHO}\.waits"),
     _row("worksheet", r"> In all, min$", r"^#", rf"(?:time|derived\.work){_WHO}\.(?:seconds|took)"),
     _row("worksheet", r"> Pace$", r"^# % of the table's, learned from # records", r"derived\.work.*\.pace", r"derived\.work.*\.records"),
-    _row("worksheet", r"> Pace$", r"^# % of the table's, from # jobs? you remember", r"derived\.work.*\.pace", r"derived\.work.*\.remembered"),
     _row("worksheet", r"^pre-wet > Water", r"^#", r"water\.by_use_m3\.pre_wet"),
     _row("worksheet", r"^to fill hoses, into buckets > Water", r"^#", r"water\.by_use_m3\.line"),
     _row("worksheet", r"^to test > Water", r"^#", r"water\.by_use_m3\.test"),

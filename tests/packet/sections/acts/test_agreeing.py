@@ -108,8 +108,8 @@ def gun(told: str) -> tuple[float, float]:
     found = re.match(r"(?:(\d+) min ?)?(?:(\d+) s)?", told)
     assert found, told
     seconds = 60.0 * int(found[1] or 0) + int(found[2] or 0)
-    step = 1.0 if seconds < 20.0 else 5.0 if seconds < 120.0 else 10.0 if found[2] else 60.0
-    return seconds, step
+    steps = ((20.0, 1.0), (120.0, 5.0), (300.0, 10.0), (600.0, 30.0))
+    return seconds, next((step for most, step in steps if seconds < most), 60.0)
 
 
 def on_the_walls(checked: CheckedJob) -> dict[tuple[str, str], list[tuple[float, float]]]:
@@ -122,8 +122,9 @@ def on_the_walls(checked: CheckedJob) -> dict[tuple[str, str], list[tuple[float,
     for times, cells in rows(checked):
         wall = re.split(r" \(|, |;", cells["In this order"])[0]
         for use, head in (("wet", "Wet"), ("mix", "Mix on"), ("rinse", "Rinse")):
-            if cells[head][:1].isdigit():
-                walls.setdefault((wall, use), []).extend([gun(cells[head])] * times)
+            told = cells[head].rpartition(": ")[2]  # after the tip it is done through, where the row names one
+            if told[:1].isdigit():
+                walls.setdefault((wall, use), []).extend([gun(told)] * times)
     return walls
 
 
