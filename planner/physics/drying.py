@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from math import acos, asin, atan2, cos, degrees, inf, pi, radians, sin, sqrt
+from math import asin, atan2, cos, degrees, inf, pi, radians, sin, sqrt
 from typing import Final
 
 from fluids.numerics import brenth
@@ -176,28 +176,16 @@ class Sun:
 
 def declination(day: date) -> float:
     """The sun's declination [rad] at noon of `day`: asin(sin eps sin lambda).  Source: the module; 0.2 deg in a day."""
-    _, ecliptic, slant = _apparent(day)
+    ecliptic, slant = _apparent(day)
     return asin(sin(slant) * sin(ecliptic))
 
 
-def solar_time(day: date, clock: float, longitude: float, zone: float) -> float:
-    """Solar time [s from midnight] at `clock` [s from midnight] of a zone `zone` [h ahead of UTC],
-    at `longitude` [deg east].
-
-    Four minutes a degree, and the equation of time: mean longitude less right ascension.  Source: the module.
-    """
-    mean, ecliptic, slant = _apparent(day)
-    ascension = atan2(cos(slant) * sin(ecliptic), cos(ecliptic))
-    ahead = (mean - ascension + pi) % (2.0 * pi) - pi
-    return clock + 60.0 * 4.0 * (longitude - 15.0 * zone + degrees(ahead))
-
-
-def _apparent(day: date) -> tuple[float, float, float]:
-    """Mean longitude, longitude along the ecliptic, and the ecliptic's slant [rad] at noon of `day`."""
+def _apparent(day: date) -> tuple[float, float]:
+    """Longitude along the ecliptic, and the ecliptic's slant [rad], at noon of `day`."""
     n = (day - _EPOCH).days
     mean, anomaly = 280.460 + 0.9856474 * n, radians(357.528 + 0.9856003 * n)
     along = mean + 1.915 * sin(anomaly) + 0.020 * sin(2.0 * anomaly)
-    return radians(mean), radians(along), radians(23.439 - 4e-7 * n)
+    return radians(along), radians(23.439 - 4e-7 * n)
 
 
 def position(day: date, solar: float, latitude: float) -> Sun:
@@ -208,20 +196,6 @@ def position(day: date, solar: float, latitude: float) -> Sun:
     east = -cos(tilt) * sin(hour)
     northward = cos(north) * sin(tilt) - sin(north) * cos(tilt) * cos(hour)
     return Sun(elevation=asin(max(-1.0, min(1.0, up))), azimuth=atan2(east, northward) % (2.0 * pi))
-
-
-def daylight(day: date, latitude: float) -> tuple[float, float] | None:
-    """Solar time [s from midnight] of sunrise and sunset, the upper edge as air bends it; None where it does not set.
-
-    cos H = (sin(-0.833 deg) - sin l sin d) / (cos l cos d).  Source: the almanac's definition, 50 minutes of arc under,
-    from memory.  A day without sun gives noon twice.
-    """
-    tilt, north = declination(day), radians(latitude)
-    part = (sin(radians(-0.833)) - sin(north) * sin(tilt)) / (cos(north) * cos(tilt))
-    if part <= -1.0:
-        return None
-    half = acos(min(part, 1.0)) / pi * 43200.0
-    return 43200.0 - half, 43200.0 + half
 
 
 def on_surface(sun: Sun, *, faces: float, tilt: float) -> float:

@@ -14,45 +14,12 @@ jet pump (from memory).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
-from typing import Final
-
-from fluids.numerics import brenth
-
-_STILL: Final = 1e-9
-"""Flows under this share of the pump's are none."""
 
 
 class NoPanel(ValueError):
     """Two bucket tests that no panel can have given, or that lie too close together to tell."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leg:
-    """One leg: `loss` [Pa s2/m6] at its setting, `laminar` [Pa s/m3] of a thin tube, `head` [Pa] of its tank's surface
-    over the manifold (density, gravity and height), `opens` [Pa] what its check valve wants before it lets through."""
-
-    loss: float
-    head: float
-    laminar: float = 0.0
-    opens: float = 0.0
-
-    def flow(self, vacuum: float) -> float:
-        """What it gives [m3/s] at `vacuum` [Pa] in the manifold; none where its check valve is shut."""
-        drive = vacuum + self.head - self.opens
-        if drive <= 0.0:
-            return 0.0
-        return 2.0 * drive / (self.laminar + sqrt(self.laminar**2 + 4.0 * self.loss * drive))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drawn:
-    """`vacuum` [Pa] at the manifold, and the flow [m3/s] of every leg in order."""
-
-    vacuum: float
-    flows: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,22 +34,6 @@ class PanelTest:
     def lead(self) -> float:
         """Head of the stock over that of the water [Pa]."""
         return self.heads[1] - self.heads[0]
-
-
-def drawn(legs: Sequence[Leg], flow: float) -> Drawn:
-    """What each of `legs` gives of the pump's `flow` [m3/s].
-
-    sum Q_i(V) = Q, strictly rising in V.  Source: the module.  Raises ValueError for no leg, a leg without loss, or no
-    flow.
-    """
-    if not legs or flow <= 0.0 or any(leg.loss <= 0.0 or leg.laminar < 0.0 for leg in legs):
-        raise ValueError(f"no panel of {len(legs)} legs at {flow} m3/s")
-    low = min(leg.opens - leg.head for leg in legs)
-    high = min(leg.opens - leg.head + leg.loss * flow**2 + leg.laminar * flow for leg in legs)
-    high += 1.0 + 1e-9 * abs(high)  # one leg alone may give all of it, to the last digit
-    vacuum = brenth(lambda v: sum(leg.flow(v) for leg in legs) - flow, low, high, xtol=1e-9, rtol=1e-13)
-    flows = tuple(leg.flow(vacuum) for leg in legs)
-    return Drawn(vacuum=vacuum, flows=tuple(one if one > _STILL * flow else 0.0 for one in flows))
 
 
 def share(*, beta: float, delta: float) -> float:
@@ -101,18 +52,6 @@ def share(*, beta: float, delta: float) -> float:
         return min(max((1.0 + delta) / 2.0, 0.0), 1.0)
     other = 1.0 - beta**2
     return min(max(1.0 - (1.0 - beta * sqrt(1.0 + other * delta)) / other, 0.0), 1.0)
-
-
-def beta_for(wanted: float, delta: float) -> float:
-    """The leg's beta [-] that draws the share `wanted` [-] at `delta` [-], the other way round of `share`.
-
-    Q_s2 Rs = Rw Q_w2 + D, so beta = x / sqrt((1 - x)2 + delta).  Source: the module.  Raises ValueError where no
-    setting draws so much: the water alone pulls less than the stock's surface stands below.
-    """
-    pull = (1.0 - wanted) ** 2 + delta
-    if not 0.0 <= wanted <= 1.0 or pull <= 0.0:
-        raise ValueError(f"no setting draws {wanted} at {delta}")
-    return wanted / sqrt(pull)
 
 
 def water_leg(first: PanelTest, second: PanelTest, *, least: float) -> float:
@@ -155,14 +94,6 @@ def stock_leg(test: PanelTest, water: float) -> float:
     return pull / test.stock**2
 
 
-def of_density(loss: float, tested: float, drawn_now: float) -> float:
-    """A leg's `loss` [Pa s2/m6] found with a liquid of density `tested` [kg/m3], for one of `drawn_now` [kg/m3].
-
-    R ~ rho.  Source: the module.
-    """
-    return loss * drawn_now / tested
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BackPressure:
     """What stands behind an injector [Pa gauge]: it draws fully up to `full`, from `limit` on nothing."""
@@ -201,36 +132,12 @@ def back_pressure(
     return BackPressure(full=max(full if full is not None else limit - below, 0.0), limit=limit)
 
 
-def drawn_share(back: BackPressure, pressure: float) -> float:
-    """Share [-] of its full draw that an injector still takes with `pressure` [Pa gauge] behind it.
-
-    1 up to `full`, none from `limit` on, a straight line between, which lies under the theory by at most 0.07.
-    Source: the module.
-    """
-    if pressure <= back.full:
-        return 1.0
-    return max((back.limit - pressure) / (back.limit - back.full), 0.0)
-
-
-def ratio_at(*, tested: float, tested_flow: float, flow: float, suction: float = 1.0, drawn: float = 1.0) -> float:
+def ratio_at(*, tested: float, tested_flow: float, flow: float) -> float:
     """Parts of water to one of stock [m3/m3] at `flow` [m3/s], `tested` at `tested_flow` [m3/s].
 
-    A choked injector draws the same stock whatever the flow through it, so the ratio goes with the flow; `suction` [-]
-    is what lift and air leave of its draw (suction_draw), `drawn` [-] what the back pressure does (drawn_share).
-    Source: the module.  Raises ValueError for one that draws nothing.
+    A choked injector draws the same stock whatever the flow through it, so the ratio goes with the flow.
+    Source: the module.  Raises ValueError for what is no ratio or no flow.
     """
-    if drawn * suction <= 0.0 or min(tested, tested_flow, flow) <= 0.0:
-        raise ValueError("an injector that draws nothing has no ratio")
-    return tested * flow / tested_flow / (suction * drawn)
-
-
-def suction_draw(*, air: float, vapour: float, lift: float, tested_air: float, tested_lift: float) -> float:
-    """What another lift or air leaves of a choked injector's draw [-]: sqrt of what pushes the stock, now and then.
-
-    `air` and `vapour` [Pa absolute], `lift` [Pa] the stock's weight from its surface up with the check valve's spring.
-    Source: the module.  0 where nothing is left to push.  Raises ValueError for a test that could not have drawn.
-    """
-    then = tested_air - vapour - tested_lift
-    if then <= 0.0:
-        raise ValueError(f"nothing was drawn at a lift of {tested_lift} Pa")
-    return float((max(air - vapour - lift, 0.0) / then) ** 0.5)
+    if min(tested, tested_flow, flow) <= 0.0:
+        raise ValueError(f"no ratio of {tested} at {tested_flow} m3/s for {flow}")
+    return tested * flow / tested_flow

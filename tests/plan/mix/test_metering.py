@@ -10,11 +10,11 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.chemistry import hypochlorite
 from planner.physics.liquids import water_density
-from planner.physics.metering import Leg, drawn
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import RunPlan
 from planner.units import read
 from tests import workspaces
+from tests.physics.legs import Leg, drawn
 
 FT, GRAVITY = 0.3048, 9.80665
 LEVELS = {"water": "2 ft", "stock": "1 ft", "flow": "8 gpm"}
