@@ -126,8 +126,19 @@ def _reach_level(plan: JobPlan, run: RunPlan) -> tuple[Level, str]:
 
 @check("reach.pattern")
 def reach_pattern(plan: JobPlan) -> Iterator[Finding]:
-    """A fan tip breaks up at once: it cannot be asked to reach."""
+    """A fan tip breaks up at once: it cannot be asked to reach. A surface cleaner turns by its pressure."""
+    least = plan.input.limits["cleaner_least"]
     for run in plan.runs:
+        turns = run.input.tip.pattern != "surface_cleaner" or run.flow <= 0.0 or not under(run.tip_pressure, least)
+        if not turns:
+            values: dict[str, Value | str] = {
+                "tip": run.input.tip.name, "pressure": Value(run.tip_pressure, "pressure"),
+                "limit": Value(least, "pressure"),
+            }  # fmt: skip
+            yield Finding(
+                code="reach.pattern", about=run.name, level="caution", case="weak", values=values, where=run.input.where
+            )
+            continue
         fan = run.input.tip.pattern != "solid"
         needs = _needs_reach(plan, run)
         yield Finding(
