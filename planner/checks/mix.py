@@ -209,7 +209,7 @@ def metered_level(plan: JobPlan) -> Iterator[Finding]:
         device = mix.run.dosing
         named: dict[str, Value | str] = {"device": device.name if device is not None else "panel", "tank": tank_of(mix)}
         if panel.untold is not None:
-            level: Level = "caution" if panel.untold in ("levels", "shape", "loss") else "stop"
+            level: Level = "caution" if panel.untold in ("feed", "levels", "shape", "loss") else "stop"
             yield mix_finding("metered.level", mix, level, panel.untold, **named)
             continue
         if not strength or mix.target <= 0.0:
