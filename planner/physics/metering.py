@@ -1,10 +1,9 @@
 """How stock gets into the water: a panel before the pump, an injector after it.
 
-A panel. Each of its legs, water, stock and soap through their valves into one pump's inlet, falls from its tank's
-surface to the manifold and loses with its flow squared, a thin tube of thick soap also with its flow; what the pump
-pulls is one vacuum at the manifold.  So as the water tank falls, stock comes in more strongly, the more the less the
-panel loses.  Source: the energy equation along each leg, derived here; a leg's loss is constant in turbulent flow
-(from a Reynolds number of about 1e4 up, from memory).
+A panel. Both its legs, water and stock through their valves into one pump's inlet, fall from their tank's surface to
+the manifold and lose with their flow squared; what the pump pulls is one vacuum at the manifold.  So as the water
+tank falls, stock comes in more strongly, the more the less the panel loses.  Source: the energy equation along each
+leg, derived here; a leg's loss is constant in turbulent flow (from a Reynolds number of about 1e4 up, from memory).
 
 An injector, up to where it draws all it can and from where nothing. One-dimensional jet pump: nozzle, throat and
 diffuser, momentum and energy.  Both pressures, and what the injector costs, go with the square of the flow through

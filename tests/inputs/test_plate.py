@@ -112,3 +112,7 @@ def test_what_turns_it_is_written_or_its_motors_or_its_kinds(keys: dict[str, Any
 )
 def test_what_turns_it_must_go_with_its_motor(keys: dict[str, Any], told: tuple[str, str]) -> None:
     assert told in slips(kind="piston", flow="5 gpm", **keys)
+
+
+def test_an_unloader_without_its_plates_pressure_is_one_fault() -> None:
+    assert slips(kind="piston", flow="5 gpm", unloader="yes") == {("key.missing", "pressure")}

@@ -11,6 +11,7 @@ from math import inf
 
 import pytest
 
+from planner.inputs.tables.rows import rows
 from planner.physics.drying import (
     Air,
     Face,
@@ -109,3 +110,10 @@ def test_more_wind_sun_or_heat_dries_faster_and_dampness_slower() -> None:
 def test_no_film_below_none() -> None:
     with pytest.raises(ValueError, match="no film"):
         drying_time(Film(mass=-0.1), VINYL, air(20, 0.5, 2))
+
+
+def test_every_surface_of_the_table_has_a_film_of_its_own() -> None:
+    known = {kind for row in rows("drying", "films") for kind in row["kinds"]}
+    kinds = {row["kind"] for row in rows("surfaces")}
+    assert kinds <= known, "a kind without a row is taken to dry first of all"
+    assert known - kinds == {"other"}

@@ -267,9 +267,12 @@ class Pump(Written):
     @classmethod
     def spelled_out(cls, raw: dict[Any, Any]) -> dict[Any, Any]:
         """`unloader: yes` is one set to the plate's pressure."""
-        if _is_yes(raw.get("unloader")) and "pressure" in raw:
-            return raw | {"unloader": raw["pressure"]}
-        return raw
+        if not _is_yes(raw.get("unloader")):
+            return raw
+        # Without the plate's pressure that is the one thing told.
+        return {name: value for name, value in raw.items() if name != "unloader"} | (
+            {"unloader": raw["pressure"]} if "pressure" in raw else {}
+        )
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

@@ -210,12 +210,10 @@ class PanelPlan:
     """One panel on one run. `untold` says why its levels cannot be reckoned with; then nothing else is told.
 
     `marks` are, for each of QUARTERS and then for an empty tank, what every mark of the dial draws there.
-    `head` [Pa] is what the water leg takes at the run's flow.
     """
 
     untold: Untold | None = None
     marks: tuple[tuple[dosing.DialPoint, ...], ...] = ()
-    head: float = 0.0
 
     def dials(self, wanted: float) -> tuple[float | None, ...]:
         """Where the dial goes for the share `wanted` [-] at each of QUARTERS; None where no tested mark draws it."""

@@ -82,7 +82,7 @@ def plan_panel(job: JobInput, run: RunPlan, stock: float | None, chemical: str) 
         marks.append((*shut, *(point for point in points if 0.0 < point.share < 1.0)))
     if any(len(points) < 2 for points in marks):
         return PanelPlan(untold="dry")
-    return PanelPlan(marks=tuple(marks), head=leg * run.pump_flow**2)
+    return PanelPlan(marks=tuple(marks))
 
 
 def inlet_loss(device: Dosing, water: float, stock: float) -> float | None:
