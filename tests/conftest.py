@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
 from collections.abc import Iterator
 from typing import Any
 
 import fluids  # noqa: F401 - whole, before the planner loads it without numpy: libraries beside it here want that
 import pytest
+from hypothesis import settings
 from xdist.scheduler import LoadScopeScheduling
+
+from tests import sampled
 
 # Pages are trees of small things: to look through all of them for cycles every 700 new ones frees little.
 gc.set_threshold(100_000, 20, 50)
@@ -21,6 +25,32 @@ class _ByFile(LoadScopeScheduling):  # type: ignore[misc]
     def _split_scope(self, nodeid: str) -> str:
         file = nodeid.partition("::")[0]
         return "tests/packet" if file.startswith("tests/packet/") else file
+
+
+# Processes that the tests run in, and programs they start, keep the bytecode they made and find each other's, also where
+# the machine is told to keep none: half of collecting is pytest's rewriting of our assertions, thrown away each time.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    sampled.asked = config.option.markexpr == "ci"
+    settings.register_profile("sampled", max_examples=sampled.examples(100))
+    settings.load_profile("sampled")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Property tests are of both runs: in CI they draw what they left out."""
+    for item in items if sampled.asked else ():
+        if getattr(getattr(item, "obj", None), "is_hypothesis_test", False) and not item.get_closest_marker("long"):
+            item.add_marker(pytest.mark.ci)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish() -> None:
+    """Pages that are kept to the end are not looked through for cycles five times over as pytest ends."""
+    gc.freeze()
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -38,12 +68,3 @@ def _archive_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         del os.environ["PLANNER_ARCHIVE"]
     else:
         os.environ["PLANNER_ARCHIVE"] = before
-
-
-@pytest.fixture(autouse=True, scope="session")
-def _compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Programs that tests start find each other's bytecode, also where the machine keeps none beside the code."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-        patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("bytecode")))
-        yield

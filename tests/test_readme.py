@@ -14,6 +14,7 @@ from planner.checks.model import CHECKS
 from planner.cli import main, parser
 from planner.commands.start import copy_demo
 from tests.commands.asked import ANSWERS
+from tests.sampled import one_in
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -35,9 +36,7 @@ def test_the_first_fenced_block_is_two_commands() -> None:
     assert "pytest" in lines[1]
 
 
-@pytest.mark.parametrize(
-    "line", [pytest.param(one, marks=pytest.mark.ci) if " --paper a4 " in one else one for one in _tour()]
-)
+@pytest.mark.parametrize("line", one_in(2, _tour(), first=1))
 def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     words = shlex.split(line, comments=True)[1:]

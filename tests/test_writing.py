@@ -28,6 +28,7 @@ from planner.packet.filled.pdf_in import opened as opened_pdf
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections import reading
 from planner.writing import write_whole
+from tests.sampled import one_in
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes, links and pipes as POSIX has them")
 
@@ -238,7 +239,7 @@ def alone(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", one_in(2, KINDS))
 def test_no_plain_file_is_opened_wherever_one_is_expected(kind: str, tmp_path: Path) -> None:
     folder = tmp_path / "ws"
     shutil.copytree(jobs(), folder, ignore=shutil.ignore_patterns("2026-06-10", "archive.db*"))
@@ -251,7 +252,7 @@ def test_no_plain_file_is_opened_wherever_one_is_expected(kind: str, tmp_path: P
         assert name in done.stderr
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", one_in(4, KINDS))
 @pytest.mark.parametrize("name", ["filled.pdf", "record.yaml"])
 def test_no_plain_file_is_taken_for_a_record(kind: str, name: str, tmp_path: Path) -> None:
     put(kind, tmp_path / name)

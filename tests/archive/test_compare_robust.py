@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.archive.compare.robust import MOST_POINTS, shrunk, spread, theil_sen
+from tests.sampled import examples
 
 SEASON = [(float(day), 1.0 - 0.001 * day + 0.01 * ((7 * day) % 5 - 2)) for day in range(0, 120, 7)]
 
@@ -35,7 +36,7 @@ def test_a_quarter_of_wild_values_moves_an_exact_line_not_at_all() -> None:
     assert found.when(-8.0) == pytest.approx(20.0)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(
     ys=st.lists(st.floats(-5.0, 5.0), min_size=3, max_size=15),
     lift=st.floats(-10.0, 10.0),

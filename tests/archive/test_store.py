@@ -27,6 +27,7 @@ from planner.archive.kept.store import (
 )
 from planner.archive.kept.tables import CORRECTIONS, KEPT, PLANS, RECORDS
 from tests.archive.conftest import Place
+from tests.sampled import in_ci
 
 JOB = "2026-06-09/10-case"
 PLAN = {"id": JOB, "plan": "aaaa-0001", "runs": [{"flow_m3_per_s": 2.5e-4}], "title": "Häuser =1+1"}
@@ -174,8 +175,9 @@ def _run(mode: str, place: Place, *rest: str) -> dict[str, int]:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
-def test_no_acknowledged_record_is_lost_when_a_writer_is_killed_at_any_instant(place: Place) -> None:
-    assert _run("killed", place, "20", "7", "")["acknowledged"] >= 20
+@pytest.mark.parametrize("rounds", [5, in_ci(20)])
+def test_no_acknowledged_record_is_lost_when_a_writer_is_killed_at_any_instant(place: Place, rounds: int) -> None:
+    assert _run("killed", place, str(rounds), "7", "")["acknowledged"] >= rounds
 
 
 @pytest.mark.long
@@ -188,5 +190,6 @@ def test_nor_in_five_hundred_rounds_with_the_command_itself_among_them(place: Pl
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
-def test_writers_at_once_all_land_and_none_overwrites_another(place: Place) -> None:
-    assert _run("at-once", place, "3", "12")["kept"] == 3 * 12 * 2
+@pytest.mark.parametrize("each", [4, in_ci(12)])
+def test_writers_at_once_all_land_and_none_overwrites_another(place: Place, each: int) -> None:
+    assert _run("at-once", place, "3", str(each))["kept"] == 3 * each * 2

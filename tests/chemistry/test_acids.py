@@ -13,8 +13,9 @@ from thermo.electrochem import Laliberte_density, Laliberte_density_w
 from planner.chemistry import acids, solutions
 from planner.chemistry.heat import temperature_rise
 from planner.inputs.tables.chemicals import CHEMICALS, DRY
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 
 def weak_density(name: str, fraction: float) -> float:

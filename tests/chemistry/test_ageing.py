@@ -20,10 +20,11 @@ from planner.chemistry.hypochlorite import (
     strength_since_made,
     strength_since_test,
 )
+from tests.sampled import examples
 
 pytestmark = pytest.mark.short
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 DAY = 86400.0
 CAUSTIC = 0.003

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from planner.chemistry import dilution
 from planner.chemistry.dilution import Source
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=200, deadline=None)
+PROPERTY = settings(max_examples=examples(200), deadline=None)
 LOTS = st.lists(st.tuples(st.floats(40.0, 160.0), st.floats(0.0, 0.05)), min_size=1, max_size=5)
 
 

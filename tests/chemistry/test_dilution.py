@@ -19,6 +19,7 @@ from planner.chemistry.dilution import (
     need,
     premix,
 )
+from tests.sampled import examples
 
 GALLON = 3.785411784e-3
 SQUARE_FOOT = 0.09290304
@@ -255,7 +256,7 @@ SIZES = st.floats(0.02, 2)
     heel_strength=st.floats(0, 160),
     soap=st.floats(0, 0.05),
 )
-@settings(max_examples=150, deadline=None, derandomize=True, database=None)
+@settings(max_examples=examples(150), deadline=None, derandomize=True, database=None)
 def test_volumes_balance_active_is_conserved_and_nothing_is_negative(
     wanted: float,
     target: float,

@@ -17,8 +17,9 @@ from planner.chemistry.dosing import (
     metered,
     share_at,
 )
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 PANEL = [DialPoint(setting=1, share=0.04), DialPoint(setting=2, share=0.09), DialPoint(setting=3, share=0.16)]
 

@@ -9,8 +9,9 @@ from molmass import Formula
 
 from planner.chemistry import constants, hypochlorite
 from planner.chemistry.hypochlorite import Label
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 LABELS: tuple[Label, ...] = ("trade", "g_l_cl2", "wt_cl2", "wt_naocl", "molar")
 GALLON_PER_POUND = 3.785411784e-3 / 0.45359237

@@ -17,13 +17,14 @@ from planner.chemistry.neutralising import (
 )
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.plan.between.neutralisers import rise_of
+from tests.sampled import examples
 
 
 def _rise(alkali: str, strength: float) -> float:
     return rise_of(alkali, strength, "citric") or 0.0
 
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 GALLON = 3.785411784e-3
 POUND = 0.45359237

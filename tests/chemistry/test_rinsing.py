@@ -19,8 +19,9 @@ from planner.chemistry.washout import (
     rinsed_with_least,
     series_left,
 )
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=80, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(80), deadline=None, derandomize=True, database=None)
 
 GALLON = 3.785411784e-3
 GPM = GALLON / 60

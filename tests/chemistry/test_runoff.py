@@ -16,10 +16,11 @@ from planner.chemistry.runoff import (
     weak_ph,
 )
 from planner.inputs.tables.chemicals import CHEMICALS
+from tests.sampled import examples
 
 DISSOCIATION = {name: one.acid.pk for name, one in CHEMICALS.items() if one.acid is not None and one.acid.pk}
 
-PROPERTY = settings(max_examples=150, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(150), deadline=None, derandomize=True, database=None)
 VOLUME = st.floats(0.0, 10.0)
 
 

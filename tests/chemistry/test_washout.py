@@ -20,8 +20,9 @@ from planner.chemistry.washout import (
     stirred_residual,
     stirred_volume,
 )
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 GALLON = 3.785411784e-3
 GPM = GALLON / 60
@@ -153,7 +154,7 @@ def outlet_after(parts: list[Part], volume: float) -> float:
 
 
 @given(st.floats(0.2, 3), st.floats(0.05, 1), st.floats(1, 8), st.floats(1, 120), st.sampled_from([0.0001, 0.004]))
-@settings(PROPERTY, max_examples=20)
+@settings(PROPERTY, max_examples=examples(20))
 def test_added_volumes_clean_the_whole_line_in_whatever_order_it_runs(
     pump: float, panel: float, hose: float, strength: float, target: float
 ) -> None:

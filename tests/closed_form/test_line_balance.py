@@ -15,8 +15,9 @@ from planner.physics.liquids import GRAVITY
 from planner.physics.parts import HosePart, MinorPart, Part, total_head
 from planner.physics.pumps import HeadPump, PistonPump
 from tests.random_lines import Kind, draw
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=80, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(80), deadline=None, derandomize=True, database=None)
 SEEDS = st.integers(min_value=0, max_value=10**9)
 HEAD_KINDS: tuple[Kind, ...] = ("centrifugal", "diaphragm", "none")
 A_HAIR = 1.0 + 1e-9

@@ -16,8 +16,9 @@ from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY, water_viscosity
 from planner.physics.parts import DevicePart, HosePart, MinorPart
 from planner.physics.pumps import centrifugal, diaphragm
 from planner.physics.supply import Tap
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 GPM = 6.30901964e-5
 PSI = 6894.757293168
 INCH = 0.0254

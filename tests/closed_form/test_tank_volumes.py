@@ -19,8 +19,9 @@ from planner.physics.tanks import (
     shape_volume,
     usable,
 )
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(100), deadline=None, derandomize=True, database=None)
 
 INCH = 0.0254
 GALLON = 3.785411784e-3

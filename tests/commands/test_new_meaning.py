@@ -22,6 +22,7 @@ from planner.interview.questions import whole
 from planner.interview.surfaces import size_of
 from planner.interview.text import Written, file_text
 from planner.units import read as quantity
+from tests.sampled import examples
 
 FOOT, GALLON = 0.3048, 0.003785411784
 
@@ -81,7 +82,7 @@ def _walls(draw: st.DrawFn) -> list[tuple[str, str, float]]:
     return [ways[at] for at in draw(st.lists(st.integers(0, len(ways) - 1), min_size=1, max_size=4))]
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     title=WORDS,
     contact=WORDS,
@@ -148,7 +149,7 @@ def test_the_loaded_job_is_what_was_answered(here: Here, tmp_path_factory: pytes
 @given(
     st.dictionaries(WORDS, WORDS | st.lists(WORDS, min_size=1) | st.dictionaries(WORDS, WORDS, min_size=1), min_size=1)
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_what_is_written_reads_back_as_it_was(raw: dict[str, Any]) -> None:
     tree = parse_tree(file_text({f"key_{n}": value for n, value in enumerate(raw.values())}, "#", None).encode(), "f")
     assert tree.faults == ()
@@ -157,7 +158,7 @@ def test_what_is_written_reads_back_as_it_was(raw: dict[str, Any]) -> None:
 
 
 @given(st.text(max_size=80))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_any_size_is_read_or_refused_in_words(here: Here, text: str) -> None:
     rows = here.desk.rows
     assert rows is not None

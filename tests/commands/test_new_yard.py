@@ -14,6 +14,7 @@ from planner.commands import check
 from planner.interview.answers import choice, several
 from planner.interview.asking import Asking, Question, Walk
 from tests.commands.asked import ANSWERS, DAY, as_written, new
+from tests.sampled import one_in
 
 FILE = f"{DAY}/95-lime"
 RIG = "rigs/bittern.yaml"
@@ -54,7 +55,9 @@ def test_what_no_bath_and_no_throw_can_be_is_refused_and_asked_again(
     assert (raw["tub"], raw["bath"], raw["throw"]) == ("1 qt", "5 wt % citric", "36 ft")
 
 
-@pytest.mark.parametrize(("blank", "stage"), [("2 thin, , 1 thick", 2), (", 1 thick", 1), ("2 thin,", 2), (",", 1)])
+@pytest.mark.parametrize(
+    ("blank", "stage"), one_in(4, [("2 thin, , 1 thick", 2), (", 1 thick", 1), ("2 thin,", 2), (",", 1)])
+)
 def test_a_stage_left_blank_is_refused_never_dropped(
     blank: str, stage: int, demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

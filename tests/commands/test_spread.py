@@ -27,6 +27,7 @@ def _files(root: Path) -> dict[str, bytes]:
     return {path.relative_to(root).as_posix(): path.read_bytes() for path in root.rglob("*") if path.is_file()}
 
 
+@pytest.mark.ci
 def test_files_words_and_code_are_those_of_one_process(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -99,6 +100,7 @@ def test_results_come_in_order_however_long_each_takes_and_frozen_mappings_are_s
     assert list(spread(works, 3)) == list(spread(works, 1)) == [{"n": n} for n in range(4)]
 
 
+@pytest.mark.ci
 @pytest.mark.skipif(sys.platform == "win32", reason="a Ctrl-C is sent another way")
 def test_ctrl_c_leaves_whole_files_and_nothing_else(tmp_path: Path) -> None:
     program = (

@@ -88,9 +88,16 @@ def _asked_for(folder: Path, spoiled: Path) -> Path:
 
 
 @pytest.mark.parametrize(
-    "part", [0, *(pytest.param(part, marks=pytest.mark.ci if part < 4 else pytest.mark.long) for part in range(1, 41))]
+    ("part", "turns"),
+    [
+        (0, 40),
+        *(
+            pytest.param(part, 300 if part else 100, marks=pytest.mark.ci if part < 4 else pytest.mark.long)
+            for part in range(41)
+        ),
+    ],
 )
-def test_spoiled_files_give_faults_and_never_an_exception(tmp_path: Path, part: int) -> None:
+def test_spoiled_files_give_faults_and_never_an_exception(tmp_path: Path, part: int, turns: int) -> None:
     dice = random.Random(4711 + part)
     folders = []
     for number, source in enumerate((WORKSPACE, jobs())):
@@ -99,7 +106,6 @@ def test_spoiled_files_give_faults_and_never_an_exception(tmp_path: Path, part: 
     files = [(folder, path) for folder in folders for path in sorted(folder.rglob("*.yaml"))]
     assert len(files) >= 8
     faulty = 0
-    turns = 300 if part else 100
     for turn in range(turns):
         folder, path = files[turn % len(files)]
         good = path.read_bytes()

@@ -13,6 +13,7 @@ from planner.inputs.tables.defaults import default
 from planner.inputs.workspace import load
 from tests import workspaces
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, Desk
+from tests.sampled import one_in
 
 EARLIER = "2025-06-02/20-boathouse.yaml"
 
@@ -255,7 +256,7 @@ NAMES = [
 ]
 
 
-@pytest.mark.parametrize(("file", "meant"), NAMES)
+@pytest.mark.parametrize(("file", "meant"), one_in(3, NAMES))
 def test_a_job_under_a_name_that_is_skipped_or_overwritten_is_told_what_to_rename(
     desk: Desk, file: str, meant: str
 ) -> None:

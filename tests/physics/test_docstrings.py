@@ -7,8 +7,6 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
 import planner
 
 ROOT = Path(planner.__file__).parent
@@ -42,7 +40,7 @@ def _functions() -> Iterator[tuple[str, str, ast.FunctionDef, str]]:
 
 
 PUBLIC = [
-    pytest.param(module, node, around, id=f"{package}.{module}.{node.name}")
+    (f"{package}.{module}.{node.name}", module, node, around)
     for package, module, node, around in _functions()
     if not node.name.startswith("_")
 ]
@@ -52,18 +50,26 @@ def test_there_are_functions_to_read() -> None:
     assert len(PUBLIC) > 40
 
 
-@pytest.mark.parametrize(("module", "node", "around"), PUBLIC)
-def test_a_public_function_names_its_source_or_equation(module: str, node: ast.FunctionDef, around: str) -> None:
-    words = ast.get_docstring(node)
-    assert words, "no docstring"
-    if module not in BOOKKEEPING:
-        assert SOURCE.search(words) or SOURCE.search(around)
+def test_every_public_function_has_words() -> None:
+    assert not [name for name, _, node, _ in PUBLIC if not ast.get_docstring(node)]
 
 
-@pytest.mark.parametrize(("module", "node", "around"), PUBLIC)
-def test_a_public_function_of_numbers_names_their_units(module: str, node: ast.FunctionDef, around: str) -> None:
-    numbers = [a.annotation for a in (*node.args.args, *node.args.kwonlyargs)] + [node.returns]
-    if any(_is_number(annotation) for annotation in numbers) and module != "interpolation":
-        words = ast.get_docstring(node) or ""
-        is_property = any(ast.unparse(decorator) == "property" for decorator in node.decorator_list)
-        assert UNIT.search(f"{words}\n{around}" if is_property else words)
+def test_a_public_function_names_its_source_or_equation() -> None:
+    found = []
+    for name, module, node, around in PUBLIC:
+        words = f"{ast.get_docstring(node)}\n{around}"
+        if module not in BOOKKEEPING and not SOURCE.search(words):
+            found.append(name)
+    assert not found
+
+
+def test_a_public_function_of_numbers_names_their_units() -> None:
+    found = []
+    for name, module, node, around in PUBLIC:
+        numbers = [a.annotation for a in (*node.args.args, *node.args.kwonlyargs)] + [node.returns]
+        if any(_is_number(annotation) for annotation in numbers) and module != "interpolation":
+            words = ast.get_docstring(node) or ""
+            is_property = any(ast.unparse(decorator) == "property" for decorator in node.decorator_list)
+            if not UNIT.search(f"{words}\n{around}" if is_property else words):
+                found.append(name)
+    assert not found

@@ -23,6 +23,7 @@ from planner.physics.parts import HosePart, Part
 from planner.physics.pumps import PistonPump
 from tests.oracle import Answer, epanet
 from tests.random_lines import KINDS, Drawn, Kind, draw, forked, lowest_reynolds, words_of
+from tests.sampled import one_in
 
 FLOW, PRESSURE = 0.005, 0.01
 STARVED_FLOW = 0.02
@@ -128,7 +129,7 @@ def _compare_with_one_formula(
         assert ours.outlet == pytest.approx(theirs.outlet, rel=2e-4, abs=20.0), f"{kind} {seed}"
 
 
-@pytest.mark.parametrize("kind", [KINDS[0], *(pytest.param(kind, marks=pytest.mark.ci) for kind in KINDS[1:])])
+@pytest.mark.parametrize("kind", one_in(4, KINDS, first=2))
 def test_runs_behind_one_hose_take_what_epanet_says(kind: Kind, monkeypatch: pytest.MonkeyPatch) -> None:
     """Three guns make the flow in a hose small, so that more lines fall out of the turbulent ones than above."""
     _compare_with_one_formula(kind, DEFAULT, monkeypatch, forked)
@@ -140,7 +141,7 @@ def test_two_thousand_lines_with_shared_hoses_are_epanets(kind: Kind, monkeypatc
     _compare_with_one_formula(kind, LONG, monkeypatch, forked)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", one_in(4, KINDS, first=1))
 def test_with_epanets_own_friction_factor_the_answers_are_the_same(kind: Kind, monkeypatch: pytest.MonkeyPatch) -> None:
     _compare_with_one_formula(kind, DEFAULT, monkeypatch)
 

@@ -18,6 +18,7 @@ from planner.physics.tanks import (
     stretches,
     supplied,
 )
+from tests.sampled import examples
 
 GALLON = 231 * 0.0254**3
 MILLILITRE = 1e-6
@@ -164,7 +165,7 @@ def _integrated(spell: Spell, level: float, volume: float, dead: float) -> float
     return float(solved.y[0, -1])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(schedule=spells)
 def test_a_stepping_integrator_with_events_comes_to_the_same_level(schedule: list[Spell]) -> None:
     volume, dead, level = 1.0, 0.02, 0.6

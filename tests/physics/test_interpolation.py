@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
 from planner.physics.interpolation import monotone_cubic, straight
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=150, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(150), deadline=None, derandomize=True, database=None)
 HEIGHTS = st.integers(min_value=-1000, max_value=1000).map(lambda n: n / 10.0)
 
 

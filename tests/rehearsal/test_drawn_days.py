@@ -30,7 +30,7 @@ def _days(tmp_path: Path, seeds: range, *, tips: bool = False) -> int:
 
 
 def test_a_few_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
-    assert _days(tmp_path, range(4)) > 1
+    assert _days(tmp_path, range(2)) > 0
 
 
 def test_a_few_days_with_tips_to_change_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
@@ -44,7 +44,7 @@ def test_forty_days_with_tips_to_change_are_rehearsed_without_a_breach(tmp_path:
 
 @pytest.mark.ci
 def test_sixty_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
-    assert _days(tmp_path, range(4, 12)) > 2
+    assert _days(tmp_path, range(2, 12)) > 2
     assert _days(tmp_path, range(100, 160)) > 30
 
 

@@ -37,6 +37,7 @@ from tests.packet.filled.test_filled import (
     writer,
 )
 from tests.packet.printing import Reads, job_book
+from tests.sampled import one_in
 
 
 def add_field(made: PdfWriter, name: str, value: str) -> None:
@@ -86,7 +87,7 @@ def test_a_packet_that_lost_its_attachments_is_read_as_far_as_it_goes(read: Read
 
 
 @pytest.mark.parametrize(
-    "broken", [b"{", b"[]", b"\xff", b"[" * 100_000, b'{"jobs": 7, "boxes": 3, "job": []}', b"null"]
+    "broken", one_in(3, [b"{", b"[]", b"\xff", b"[" * 100_000, b'{"jobs": 7, "boxes": 3, "job": []}', b"null"])
 )
 def test_attachments_that_are_no_json_of_ours_are_as_good_as_lost(read: Reads, broken: Any) -> None:
     content = filled_in({"times.arrived": "7:05"})

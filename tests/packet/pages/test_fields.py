@@ -31,6 +31,7 @@ from tests.packet.builders import INJECTED, ROOF, finding, job, run, written
 from tests.packet.figures.jobs import job_of as demo
 from tests.packet.printing import day_packet, job_book, job_packet
 from tests.packet.reading import problems, texts
+from tests.sampled import one_in
 
 TWO = """
 job:
@@ -301,7 +302,7 @@ def of_every_kind(name: str) -> Book:
     )
 
 
-@pytest.mark.parametrize("name", ALL)
+@pytest.mark.parametrize("name", one_in(2, ALL, first=1))
 def test_every_box_that_is_printed_has_a_field_of_its_own(name: str) -> None:
     """Found by what is painted: small squares and frames, not by what the blocks are called."""
     pdf = of_every_kind(name).pdf

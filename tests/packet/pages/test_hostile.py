@@ -217,6 +217,7 @@ def _keys(part: typing.Any) -> typing.Iterator[str]:
             yield from _keys(one)
 
 
+@pytest.mark.ci
 def test_whatever_is_printed_of_somebodys_words_is_printed_as_they_wrote_it(plain: Any, attacked: Any) -> None:
     names, sheets = plain
     hostile_names, hostile_sheets, _ = attacked

@@ -20,6 +20,7 @@ from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, s
 from tests.packet.mixing import texts as in_order
 from tests.packet.printing import job_book, job_packet, owner_book
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
+from tests.sampled import one_in
 
 LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"
 WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
@@ -93,7 +94,7 @@ def owners(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     return owner_book(CASES[case](), paper=paper, system=system).pdf
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", one_in(3, CASES))
 def test_nothing_is_cut_overlaps_or_is_missing(case: str) -> None:
     assert problems(printed(case), "letter") == []
     assert problems(owners(case), "letter") == []

@@ -16,6 +16,7 @@ from tests.packet.builders import low_only, short, written
 from tests.packet.mixing import texts
 from tests.packet.printing import job_packet, owner_book
 from tests.packet.reading import problems
+from tests.sampled import one_in
 
 LONGEST = "Uncommonly long, as names go that somebody types at night: "
 NAMES: Mapping[str, Any] = {
@@ -127,7 +128,7 @@ def test_every_pair_is_met_and_not_one_case_is_wasted() -> None:
 
 @pytest.mark.parametrize(
     "case",
-    [case if n % 6 == 0 else pytest.param(case, marks=pytest.mark.ci) for n, case in enumerate(CASES)],
+    one_in(12, CASES),
     ids=["-".join(case[kind] for kind in KINDS) for case in CASES],
 )
 def test_a_hard_job_prints_whole(case: Mapping[str, Any]) -> None:

@@ -35,8 +35,8 @@ BLUR, NOISE = 0.9, 6.0
 WHITE, BLACK = 170.0, 60.0  # what is lighter turns white, what is darker turns black
 LEGIBLE = 0.75  # likeness of a word to what it was: a label of 10 pt semibold has more, one of 10 pt regular less
 READABLE = 0.55  # the same of running text, which is read by its context: 11 pt regular has more, 8 pt less
-FIRST = [("2026-06-09/10-millrace", "letter", 3), ("2026-06-09/20-granary", "a4", 2)]
-"""Pages that are copied each time: a wash, its sections and its drawings; a roof's set-up, its tank and its valve."""
+FIRST = [("2026-06-09/10-millrace", "letter", 3)]
+"""The page that is copied each time: a wash, its sections and its drawings."""
 
 
 def printed(name: str, paper: str) -> bytes:

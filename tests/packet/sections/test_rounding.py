@@ -27,8 +27,9 @@ from planner.words.measures import (
 )
 from tests.packet.figures.known import number_of
 from tests.packet.mixing import CASES, crew, printed
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=200, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(200), deadline=None, derandomize=True, database=None)
 
 
 @pytest.mark.parametrize(

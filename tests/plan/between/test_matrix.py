@@ -95,16 +95,21 @@ def test_every_pair_of_chemicals_comes_to_what_was_written_by_hand(name: str) ->
     assert {other for other in CHEMICALS if meets(name, other).outcome == "declared"} == asked
 
 
-@pytest.mark.parametrize(("first", "second"), PAIRS)
-def test_every_pair_of_substances_has_one_answer_both_ways_round(first: str, second: str) -> None:
+def test_every_pair_of_substances_has_one_answer_both_ways_round() -> None:
+    found = {pair: wrong for pair in PAIRS if (wrong := _wrong(*pair))}
+    assert not found
+
+
+def _wrong(first: str, second: str) -> str:
+    """What is amiss with what the two come to, if anything."""
     one, other = meets(first, second), meets(second, first)
-    assert one.outcome in SEVERITY
-    assert one.outcome not in ("same", "unknown")
-    assert (one.outcome, one.gives, one.codes, one.source) == (other.outcome, other.gives, other.codes, other.source)
-    assert len(one.source) > 10
-    assert set(one.codes) <= set(CODES)
-    if one.outcome in ("forbidden", "thin"):
-        assert one.gives != "nothing"
+    if one.outcome not in SEVERITY or one.outcome in ("same", "unknown"):
+        return one.outcome
+    if (one.outcome, one.gives, one.codes, one.source) != (other.outcome, other.gives, other.codes, other.source):
+        return "two answers"
+    if len(one.source) <= 10 or not set(one.codes) <= set(CODES):
+        return f"{one.source}: {one.codes}"
+    return "gives nothing" if one.outcome in ("forbidden", "thin") and one.gives == "nothing" else ""
 
 
 @pytest.mark.parametrize(

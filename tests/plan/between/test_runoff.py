@@ -22,9 +22,10 @@ from planner.plan.model import JobPlan
 from planner.words import spoken as words
 from tests import workspaces
 from tests.packet.printing import job_book
+from tests.sampled import examples
 
 GALLON, POUND = 3.785411784e-3, 0.45359237
-PROPERTY = settings(max_examples=25, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(25), deadline=None, derandomize=True, database=None)
 
 BLEACH = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
 ROOF = {

@@ -20,6 +20,7 @@ from planner.inputs.workspace import load
 from planner.plan.days.day import DayPlan
 from planner.plan.mix.model import MixPlan
 from tests import workspaces
+from tests.sampled import examples
 
 GALLON = 231 * 0.0254**3
 POUND = 0.45359237
@@ -159,7 +160,7 @@ def test_a_second_drum_rides_along_where_the_first_would_do_unless_it_is_weak(tm
     assert {f.level for f in checked.findings if f.code == "mix.stock"} == {"ok"}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(
     first=st.floats(0.05, 6.0), second=st.floats(0.05, 6.0), third=st.one_of(st.none(), st.floats(0.05, 60.0)),
     target=st.floats(0.45, 1.5), area=st.floats(100.0, 4000.0), how=st.sampled_from(["tank", "panel", "venturi"]),

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from planner.contract.plan import job_json
 from planner.plan.mix.model import MixPlan
 from tests import workspaces
+from tests.sampled import examples
 
 GALLON = 231 * 0.0254**3
 
@@ -31,7 +32,7 @@ def _job(target: float, area: float, soap: float, **run: str) -> dict[str, Any]:
     return workspaces.merged(workspaces.base(), change)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(
     target=st.floats(0.3, 6.0),
     area=st.floats(20.0, 8000.0),
@@ -100,7 +101,7 @@ def test_soap_in_the_heel_is_not_poured_again(active: dict[str, str] | None, tmp
     assert sum(poured) == pytest.approx(mix["soap_m3"])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(target=st.floats(0.2, 2.5), area=st.floats(20.0, 8000.0), dosing=st.sampled_from(["panel", "venturi"]))
 def test_a_panel_or_injector_keeps_the_active_and_the_volume(target: float, area: float, dosing: str) -> None:
     (mix,) = _mixes(_job(target, area, 0.0, feed="water", dosing=dosing))

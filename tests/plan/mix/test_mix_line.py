@@ -20,6 +20,7 @@ from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Drain, Pour, Read, SetDosing, Spray
 from planner.recording.questions import questions
 from tests import workspaces
+from tests.sampled import examples
 
 GALLON = 231 * 0.0254**3
 PANEL: dict[str, Any] = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
@@ -185,7 +186,7 @@ def test_a_wall_less_than_its_hose_keeps_its_whole_rinse_and_its_runoff_has_no_h
     assert wall.mix == pytest.approx(mix.parts[0].mix)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(areas=st.lists(st.floats(5.0, 3000.0), min_size=1, max_size=4), how=st.sampled_from([PANEL, VENTURI, PREMIX]),
        rinsed=st.booleans())  # fmt: skip
 def test_what_is_drawn_as_mix_is_what_lands_as_mix(

@@ -28,6 +28,7 @@ from tests.plan.water.test_supply_time import (
     main_of,
     supply_of,
 )
+from tests.sampled import examples
 
 # ------------------------------------------------------------------------------------------------ the work
 
@@ -147,7 +148,7 @@ def test_without_a_tap_the_beds_first_water_is_gone_before_the_work_begins(tmp_p
     assert level_at(tank, 0.0) == pytest.approx(tank.start - tried, abs=MILLILITRE)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(12), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(area=st.floats(50, 9000), gallons=st.floats(20, 400), tap=st.floats(0.3, 12), start=st.floats(0.1, 1.0))
 def test_any_job_balances_and_is_dry_only_where_water_is_short(
     area: float, gallons: float, tap: float, start: float, tmp_path_factory: pytest.TempPathFactory

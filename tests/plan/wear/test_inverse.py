@@ -20,6 +20,7 @@ from planner.plan.wear.altered import closed_gauge, solve_altered, wall_throw, w
 from planner.plan.wear.differing import worn_signs
 from planner.plan.wear.inverse import Inverse, Measured, plan_inverse
 from tests import workspaces
+from tests.sampled import examples
 
 PSI = 6894.757293168
 GPM = 231 * 0.0254**3 / 60
@@ -74,7 +75,7 @@ def told(change: dict[str, Any], **kept: bool) -> Inverse:
 
 
 @given(st.floats(0.35, 1.15))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_a_condition_comes_back_from_the_throw_bucket_and_gauge_it_gives(share: float) -> None:
     job = plan()
     found = plan_inverse(job, job.runs[0], signs(job, job.runs[0], share))
@@ -83,7 +84,7 @@ def test_a_condition_comes_back_from_the_throw_bucket_and_gauge_it_gives(share: 
 
 
 @given(st.floats(0.35, 1.15))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_a_condition_comes_back_with_another_gun_open_too(share: float) -> None:
     job = plan(TOGETHER)
     found = plan_inverse(job, job.runs[1], signs(job, job.runs[1], share))
@@ -91,7 +92,7 @@ def test_a_condition_comes_back_with_another_gun_open_too(share: float) -> None:
 
 
 @given(st.floats(0.7, 1.15))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_a_piston_pumps_share_of_flow_comes_back_from_bucket_and_throw(share: float) -> None:
     job = plan(PISTON)
     seen = replace(signs(job, job.runs[0], share), closed=None)
@@ -99,7 +100,7 @@ def test_a_piston_pumps_share_of_flow_comes_back_from_bucket_and_throw(share: fl
 
 
 @given(st.lists(st.floats(0.35, 1.15), min_size=3, max_size=6, unique_by=lambda share: round(share, 3)))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_throw_bucket_and_gauge_all_rise_with_the_condition(shares: list[float]) -> None:
     job = plan()
     found = [signs(job, job.runs[0], share) for share in sorted(shares)]
@@ -110,7 +111,7 @@ def test_throw_bucket_and_gauge_all_rise_with_the_condition(shares: list[float])
 
 
 @given(st.floats(3.0, 11.0))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 def test_without_friction_the_condition_is_the_tips_head_and_lift_over_the_pumps_head(gallons_a_minute: float) -> None:
     # A level curve and a hose without loss: c H = (Q / C)^2 + z, C from the tip's bore and its 0.95.
     job = plan(FLAT_AND_WIDE)

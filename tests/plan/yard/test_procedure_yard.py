@@ -105,9 +105,9 @@ JOBS: dict[str, Callable[[Path], JobPlan]] = {
 }
 
 
-@pytest.fixture(params=list(JOBS))
-def plan(request: pytest.FixtureRequest, tmp_path: Path) -> JobPlan:
-    return JOBS[request.param](tmp_path)
+@pytest.fixture(scope="module", params=list(JOBS))
+def plan(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> JobPlan:
+    return JOBS[request.param](tmp_path_factory.mktemp("yard"))
 
 
 def acts_of(plan: JobPlan, *kinds: type) -> list[Act]:

@@ -31,6 +31,7 @@ from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew, texts
 from tests.packet.printing import job_packet, owner_book, worded
 from tests.packet.sections.acts.test_acts import said as words_of
 from tests.packet.sections.acts.test_pours import amount
+from tests.sampled import in_ci
 
 GALLON = 231 * 0.0254**3
 MILLRACE, MID, SLIPWAY = "2026-06-09/10-millrace", "2026-06-10/20-millrace-mid", "2026-06-10/10-slipway"
@@ -357,7 +358,7 @@ def test_each_mix_of_one_panel_has_its_mark_set_before_its_own_wall() -> None:
     assert lead.index("front, 2 times: rinse 1 to 2") < lead.index("Stop point 4") < lead.index("plinth, section 1")
 
 
-@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("system", ["us", in_ci("si")])
 @pytest.mark.parametrize("name", [MILLRACE, MID, GRANARY])
 def test_a_flush_is_one_figure_on_its_page_and_in_its_finding(name: str, system: System) -> None:
     job = job_of(name)

@@ -18,8 +18,9 @@ from planner.packet.sections.reading import Reading
 from planner.plan.procedure.acts import Fill, Pour, SetDosing, Stir, StopPoint
 from planner.units import System, read
 from tests import workspaces
+from tests.sampled import examples
 
-PROPERTY = settings(max_examples=12, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=examples(12), deadline=None, derandomize=True, database=None)
 SYSTEMS = st.sampled_from(["us", "si"])
 TARGETS = st.floats(0.2, 6.0)
 AREAS = st.floats(20.0, 6000.0)

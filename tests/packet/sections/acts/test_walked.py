@@ -12,6 +12,7 @@ from planner.packet.book import Book
 from tests.packet.figures.jobs import book_of, job_of
 from tests.packet.reading import texts
 from tests.packet.sections.acts.test_calls import WASHED, answers
+from tests.sampled import in_ci
 
 TURNS = {
     "2026-06-09/10-millrace": {"lead": 1, "second": 1},
@@ -87,7 +88,7 @@ def test_a_person_turns_their_own_sheet_as_seldom_as_can_be(name: str, role: str
     assert turns(name, role) <= TURNS[name][role]
 
 
-@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("system", ["us", in_ci("si")])
 @pytest.mark.parametrize("name", WASHED)
 def test_nothing_on_a_page_of_steps_has_to_be_worked_out(name: str, system: str) -> None:
     asked: list[str] = []

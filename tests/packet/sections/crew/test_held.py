@@ -35,6 +35,7 @@ from tests.packet.printing import job_book
 from tests.packet.reading import problems
 from tests.packet.sections.yard.test_yard_paper import _checked as yard
 from tests.remedies.test_remedies import SHORT
+from tests.sampled import in_ci
 
 TALL = "job: {hose_runs: {0: {target: 50 ft}}}"
 SIX = """
@@ -104,11 +105,10 @@ def text(name: str, **how: str) -> str:
     ("paper", "system"),
     [
         ("letter", "us"),
-        ("a4", "si"),
-        *(pytest.param(*one, marks=pytest.mark.ci) for one in (("letter", "si"), ("a4", "us"))),
+        *(in_ci(one) for one in (("a4", "si"), ("letter", "si"), ("a4", "us"))),
     ],
 )
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", [in_ci(name) if name == "forty walls" else name for name in JOBS])
 def test_a_held_job_is_one_page_whatever_it_holds(name: str, paper: Paper, system: System) -> None:
     made = book(name, paper=paper, system=system)
     assert problems(made.pdf, paper) == []
@@ -118,7 +118,7 @@ def test_a_held_job_is_one_page_whatever_it_holds(name: str, paper: Paper, syste
     assert "Only page of this job." in page
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", [in_ci(name) if name == "forty walls" else name for name in JOBS])
 def test_it_has_nothing_to_tick_sign_fill_or_scan(name: str) -> None:
     made = book(name)
     assert not [

@@ -45,7 +45,17 @@ def on_paper(pdf: bytes) -> str:
 HIGH = "job: {building: {height: 60 ft}, hose_runs: {0: {target: 60 ft}}}"
 
 
-@pytest.mark.parametrize("more", [(), (TWO_MIXES,), (TWO_MIXES.replace("3.4", "1"),), (ALONE,), (HIGH,)])
+@pytest.mark.parametrize(
+    "more",
+    [
+        (),
+        *(
+            pytest.param(one, marks=pytest.mark.ci)
+            for one in ((TWO_MIXES,), (TWO_MIXES.replace("3.4", "1"),), (ALONE,))
+        ),
+        (HIGH,),
+    ],
+)
 def test_every_page_of_the_crew_calls_a_wall_by_its_side(more: tuple[str, ...]) -> None:
     job = written(TWO_WALLS, *more)
     paper = on_paper(job_book(job, paper="letter", system="us").pdf)

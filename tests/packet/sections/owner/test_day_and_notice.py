@@ -21,6 +21,7 @@ from tests.packet.builders import ACID, ROOF, written
 from tests.packet.mixing import ATTACK, CASES, texts
 from tests.packet.printing import day_packet
 from tests.packet.reading import problems
+from tests.sampled import one_in
 
 SECOND = "job: {job: Second house, near: {flower_beds: 90 ft2}}"
 AHEAD = "job: {job: First house}"
@@ -65,7 +66,7 @@ def whole(name: str, **how: Any) -> str:
     return " ".join(texts(cover(name, **how)))
 
 
-@pytest.mark.parametrize("name", DAYS)
+@pytest.mark.parametrize("name", one_in(3, DAYS))
 def test_nothing_on_a_cover_is_cut_overlaps_or_is_missing(name: str) -> None:
     assert problems(cover(name), "letter") == []
 
