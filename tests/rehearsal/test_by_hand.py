@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from time import perf_counter
-
 import pytest
 
 from planner.rehearsal.ending import day
@@ -15,16 +13,6 @@ from tests.rehearsal.reading import BY_HAND, by_hand
 def test_a_procedure_written_out_by_hand_breaks_no_rule(name: str) -> None:
     setting, procedure = by_hand(name)
     assert rehearse(setting, procedure) == ()
-
-
-def test_a_house_is_played_in_a_few_milliseconds() -> None:
-    setting, procedure = by_hand(BY_HAND[0])
-    took = []
-    for _ in range(10):
-        since = perf_counter()
-        rehearse(setting, procedure)
-        took.append(perf_counter() - since)
-    assert min(took) < 0.025, f"{1e3 * min(took):.1f} ms"
 
 
 def test_a_job_begins_as_the_one_before_left_the_rig() -> None:
