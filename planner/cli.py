@@ -24,6 +24,10 @@ SCHEMAS = ("company", "rig", "stock", "surfaces", "day", "job", "yard", "record"
 """The files that have a schema; named here so that `--help` need not read the models."""
 
 
+STATES = ("written", "faulty", "checked", "held", "printed", "done", "part", "cancelled", "moved")
+"""Where a job can stand; named here for the same reason."""
+
+
 class _Parser(argparse.ArgumentParser):
     """Without the colors that later versions of Python write: they are escapes, and of those we print none."""
 
@@ -107,15 +111,44 @@ def parser() -> argparse.ArgumentParser:
     compare.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(compare)
 
+    listing = commands.add_parser(
+        "list", help="every job in a row: where it stands, what was never recorded, what is due", epilog=_EXIT_CODES
+    )
+    listing.add_argument(
+        "path",
+        nargs="?",
+        default=".",
+        type=_path,
+        metavar="PATH",
+        help="a workspace, a day or a job; left out: where you are",
+    )
+    listing.add_argument("--since", metavar="DATE", help="only from this day on: 2026-04-01")
+    listing.add_argument("--until", metavar="DATE", help="only up to this day")
+    listing.add_argument("--status", choices=STATES, metavar="STATE", help=f"only jobs that are {', '.join(STATES)}")
+    listing.add_argument("--customer", metavar="TEXT", help="only where customer, address or title has this in it")
+    shows = listing.add_mutually_exclusive_group()
+    shows.add_argument("--due", action="store_true", help="what each rig's `service` asks for, most pressing first")
+    shows.add_argument("--months", action="store_true", help="sums by month, crew and surface")
+    shows.add_argument("--winter", action="store_true", help="what to drain before the frost, part by part")
+    listing.add_argument("--json", action="store_true", help="SI numbers as JSON instead of tables")
+    listing.add_argument("--csv", type=_path, metavar="FILE", help="also the rows as a spreadsheet")
+    _units(listing)
+
+    dates = commands.add_parser("calendar", help="booked jobs as a calendar file", epilog=_EXIT_CODES)
+    dates.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
+    dates.add_argument("-o", "--output", required=True, type=_path, metavar="FILE", help="the file: day.ics")
+
     archive = commands.add_parser("archive", help="what was kept, out as plain files, in again, or copied")
     actions = archive.add_subparsers(dest="action", required=True, metavar="ACTION")
     for action, target, about in (
-        ("export", "DIR", "all of it as CSV and JSON into a new folder"),
+        ("export", "DIR", "all of it as CSV and JSON into a new folder; with --office one row a job into a .csv"),
         ("import", "DIR", "what an export holds and the archive does not"),
         ("copy", "FILE", "a copy in one file, made while others use it"),
     ):
         one = actions.add_parser(action, help=about)
         one.add_argument("target", type=_path, metavar=target)
+        if action == "export":
+            one.add_argument("--office", action="store_true", help="one spreadsheet for the office, a row a job")
         one.add_argument(
             "--workspace", default=".", type=_path, metavar="DIR", help="a workspace; left out: the one you are in"
         )

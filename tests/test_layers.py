@@ -15,7 +15,7 @@ MOST_LINES = 550
 MOST_MODULES = 14
 
 # terminal <- faults, units, exits, writing, processes <- inputs | physics | chemistry <- plan <- rehearsal | checks
-#   <- remedies <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
+#   <- remedies <- words <- contract <- packet | archive <- days <- recording <- office <- interview <- commands <- cli
 RANK = {
     name: rank
     for rank, names in enumerate(
@@ -31,6 +31,7 @@ RANK = {
             "packet archive",
             "days",
             "recording",
+            "office",
             "interview",
             "commands",
             "cli",

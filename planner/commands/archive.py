@@ -5,13 +5,18 @@ from __future__ import annotations
 import argparse
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from planner.days.archiving import address_of, workspace_of
+from planner.days.archiving import address_of
 from planner.days.prepare import report
 from planner.exits import FAULTY, OK
-from planner.faults import Fault, in_order
 from planner.inputs.reading.files import file_fault, shown
-from planner.inputs.shelf import Desk
+from planner.office.chosen import ending, workspace_asked
+from planner.writing import write_whole
+
+if TYPE_CHECKING:
+    from planner.archive.kept.opening import Opened
+    from planner.inputs.models import Company
 
 
 def run(args: argparse.Namespace) -> int:
@@ -19,16 +24,21 @@ def run(args: argparse.Namespace) -> int:
     from planner.archive.kept import exchange, opening
     from planner.archive.kept.refused import ArchiveRefused
 
-    found = _address(Path(args.workspace))
+    found = workspace_asked(Path(args.workspace))
     if isinstance(found, list):
         report(found)
         return FAULTY
-    folder, address = found
-    target = Path(args.target)
+    folder, _, company = found
+    target, office = Path(args.target), args.action == "export" and args.office
+    if office and (wrong := ending(target, ".csv", "FILE")):
+        report([wrong])
+        return FAULTY
     try:
-        with opening.opened(address, folder, write=args.action == "import") as archive:
+        with opening.opened(address_of(company.archive), folder, write=args.action == "import") as archive:
             where = shown(archive.path) if archive.path is not None else archive.where
-            if args.action == "export":
+            if office:
+                print(f"{_jobs(_office(archive, folder, target, company))} of {where} written into {shown(target)}")
+            elif args.action == "export":
                 print(f"{_counted(exchange.export(archive, target))} of {where} written into {shown(target)}")
             elif args.action == "import":
                 print(f"{_counted(exchange.take_in(archive, target))} new in {where}")
@@ -38,19 +48,25 @@ def run(args: argparse.Namespace) -> int:
     except ArchiveRefused as refused:
         report([refused.fault])
         return FAULTY
+    except OSError as error:
+        reason = error.strerror or str(error)
+        report([file_fault("list.unwritable", target, f"it could not be written: {reason}", "name another file")])
+        return FAULTY
     return OK
 
 
-def _address(start: Path) -> tuple[Path, str | None] | list[Fault]:
-    """The workspace and its archive's address, or why there is none."""
-    folder = workspace_of(start)
-    if folder is None:
-        remedy = "call this inside a workspace, or name one with --workspace"
-        return [file_fault("workspace.missing", start, "no company.yaml lies here or above", remedy)]
-    desk = Desk(folder)
-    if desk.company.value is None or not desk.company.sound:
-        return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))
-    return folder, address_of(desk.company.value.archive)
+def _office(archive: Opened, folder: Path, target: Path, company: Company) -> int:
+    """Write one row a job; how many there are. Raises ArchiveRefused, OSError."""
+    from planner.office.listed import Wanted, listed
+    from planner.office.sheet import sheet
+
+    rows, _ = listed(folder, archive, Wanted())
+    write_whole(target, sheet(rows, company.units))
+    return len(rows)
+
+
+def _jobs(count: int) -> str:
+    return "1 job" if count == 1 else f"{count:,} jobs"
 
 
 def _counted(counts: Mapping[str, int]) -> str:

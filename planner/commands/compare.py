@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import datetime
 import json
 import sys
 from collections.abc import Iterator
@@ -11,15 +10,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from planner.days.archiving import address_of, workspace_of
+from planner.days.archiving import address_of
 from planner.days.prepare import report
 from planner.exits import FAULTY, OK
-from planner.faults import Fault, Where, in_order
+from planner.faults import Fault, in_order
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.models import Company
-from planner.inputs.reading.files import file_fault, is_day, is_folder, listed_files, shown
+from planner.inputs.reading.files import file_fault, shown
 from planner.inputs.shelf import Desk
-from planner.inputs.workspace import date_of
+from planner.office.chosen import date_in, meant, workspace_asked
 from planner.terminal import progress, table
 
 if TYPE_CHECKING:
@@ -70,64 +69,28 @@ def _asked(args: argparse.Namespace) -> _Asked | list[Fault]:
     from planner.archive.compare.pairs import Chosen
 
     path = Path(args.path)
-    folder = workspace_of(path if is_folder(path) else path.parent)
-    if folder is None:
-        remedy = "call this inside a workspace, or name one"
-        return [file_fault("workspace.missing", path, "no company.yaml lies here or above", remedy)]
-    try:
-        since = datetime.date.fromisoformat(args.since) if args.since is not None else None
-    except ValueError:
-        where = Where(file="command line", path="--since", lines=False)
-        return [
-            Fault(
-                code="date.text",
-                message=f"`{args.since[:40]}` is no date",
-                remedy="write it like `2026-06-09`",
-                where=where,
-            )
-        ]
-    desk = Desk(folder)
-    if desk.company.value is None or not desk.company.sound:
-        return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))
-    job, days = _meant(path, folder)
+    found = workspace_asked(path)
+    if isinstance(found, list):
+        return found
+    folder, desk, company = found
+    since = date_in(args.since, "--since")
+    if isinstance(since, Fault):
+        return [since]
+    job, days = meant(path, folder)
     if isinstance(days, Fault):
         return [days]
     whole = job is None and days is None
     if args.apply and not whole:
         remedy = "name the workspace; --since leaves out what is too old"
         return [file_fault("compare.part", path, "--apply learns from all records, not from one job or day", remedy)]
-    return _Asked(
-        folder=folder,
-        desk=desk,
-        company=desk.company.value,
-        chosen=Chosen(job=job, days=days, since=since),
-        whole=whole,
-    )
-
-
-def _meant(path: Path, folder: Path) -> tuple[str | None, frozenset[str] | Fault | None]:
-    """The job, or the days, a path means; neither for the whole workspace. Its folder or file may be gone."""
-    absolute = path.absolute().resolve()
-    if absolute == folder:
-        return None, None
-    if is_day(absolute) or date_of(absolute) is not None:
-        return None, frozenset({absolute.name})
-    if is_folder(absolute):
-        days = frozenset(day.name for day in listed_files(absolute) if is_day(day))
-        if days:
-            return None, days
-        return None, file_fault("file.folder", path, "no day lies in this folder", "name the workspace, a day or a job")
-    date = date_of(absolute.parent)
-    if absolute.stem == "day" and date is not None:
-        return None, frozenset({absolute.parent.name})
-    stem = absolute.stem if absolute.suffix in (".yaml", ".yml") else absolute.name
-    return (f"{absolute.parent.name}/{stem}" if date is not None else stem), None
+    chosen = Chosen(job=job, days=days, since=since)
+    return _Asked(folder=folder, desk=desk, company=company, chosen=chosen, whole=whole)
 
 
 def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
     from planner.archive.compare.comparison import compared
     from planner.archive.compare.learn import corrections
-    from planner.commands.compare_files import known, nothing_kept, unread_faults
+    from planner.office.compare_files import known, nothing_kept, unread_faults
 
     found = compared(_with_bar(archive, asked), all_jobs=args.json)
     if not found.count:
@@ -144,7 +107,7 @@ def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
             return _faulty([unwritten], args)
     if args.json:
         from planner.archive.compare.kept import kept_corrections, unread_corrections
-        from planner.commands.compare_json import comparison_json
+        from planner.office.compare_json import comparison_json
 
         kept = kept_corrections(archive)
         faults += unread_faults(archive, found, unread_corrections(archive))
@@ -212,7 +175,7 @@ def _paper(
     learned: list[Correction],
 ) -> Fault | None:  # fmt: skip
     """Print the page; the fault that kept it from being written."""
-    from planner.commands.compare_files import page_of
+    from planner.office.compare_files import page_of
     from planner.packet.sandbox import TemplateRefused
     from planner.writing import write_whole
 
@@ -237,7 +200,7 @@ def _paper(
 def _screen(
     asked: _Asked, args: argparse.Namespace, found: Comparison, ahead: list[Forecast], learned: list[Correction]
 ) -> None:  # fmt: skip
-    from planner.commands import compare_words as words
+    from planner.office import compare_words as words
 
     system, percent = args.units or asked.company.units, asked.company.percent
     if found.count == 1:
@@ -271,7 +234,7 @@ def _screen(
 
 
 def _several(found: Comparison, system: str, percent: str) -> None:
-    from planner.commands import compare_words as words
+    from planner.office import compare_words as words
 
     for one in found.jobs[-MOST_SHOWN:]:
         print(words.job_head(one))

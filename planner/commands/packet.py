@@ -19,6 +19,7 @@ from planner.days.archiving import Kept, archive_printed
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.exits import apologise
 from planner.faults import Fault, Where
+from planner.office.due import due_on_pages
 from planner.packet.book import Book, day_book, job_book, notice, owner_book, rig_book
 from planner.packet.html import twin
 from planner.packet.pages.pages import Paper
@@ -42,7 +43,8 @@ def run(args: argparse.Namespace) -> int:
     jobs = list(checked_jobs(read, trouble, tables=True))
     days = days_of(read, jobs)
     clocked = {job.plan.id: (job, of_day) for _, of_day in days for job in of_day}
-    prints = [_of_day(root, day, of_day, args) for day, of_day in days]
+    due = due_on_pages([(day, of_day[0].plan) for day, of_day in days], args.units)
+    prints = [_of_day(root, day, of_day, due.get(day.name, []), args) for day, of_day in days]
     for job in jobs:
         if job.breaches:
             _put_aside(packet_path(root, job))
@@ -140,9 +142,18 @@ def _written(root: Path, one: _Print, made: _Made, trouble: Trouble) -> list[Pat
     return written
 
 
-def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Namespace) -> _Print:
+def _of_day(
+    root: Path, day: DayPlan, jobs: list[CheckedJob], due: list[str], args: argparse.Namespace
+) -> _Print:  # fmt: skip
     company = jobs[0].plan.input.company
-    book = partial(day_book, day, jobs, paper=args.paper or company.page, system=args.units or company.units)
+    book = partial(
+        day_book,
+        day,
+        jobs,
+        paper=args.paper or company.page,
+        system=args.units or company.units,
+        due=due,
+    )
     return _Print(target=root / day.name / "00-day.pdf", held=False, make=partial(_files, book, html=args.html))
 
 

@@ -125,8 +125,13 @@ def _masthead(checked: CheckedJob, system: System) -> Masthead:
     )
 
 
-def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> Book:
-    """The cover of a day: `jobs` are the day's, checked, in the same order. Raises TemplateRefused."""
+def day_book(
+    day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System, due: Sequence[str] = ()
+) -> Book:  # fmt: skip
+    """The cover of a day: `jobs` are the day's, checked, in the same order; `due` as its section has it.
+
+    Raises TemplateRefused.
+    """
     masthead = Masthead(
         job=long_date(day.date, system),
         line=day_section.running_line_of_day(day),
@@ -134,7 +139,7 @@ def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: 
         program=f"planner {__version__}",
         date=day.date,
     )
-    return _printed(lambda _: [day_section.section(day, jobs, system)], masthead, paper)
+    return _printed(lambda _: [day_section.section(day, jobs, system, due)], masthead, paper)
 
 
 def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from planner.archive.compare.differences import Difference, differences
-from planner.commands.compare_words import figure_row
+from planner.office.compare_words import figure_row
 from planner.units import read
 from tests.archive import seasons
 

@@ -15,13 +15,13 @@ from planner.archive.kept.lately import records_between
 from planner.archive.kept.opening import opened
 from planner.archive.kept.tables import RECORDS
 from planner.cli import main
-from planner.commands.compare_json import ComparisonJson
 from planner.contract import record as kept
 from planner.contract.held import MALFORMED, record_of
 from planner.contract.mix import MixJson, WorkJson
 from planner.contract.plan import DocumentJson, PlanJson, WornRunJson
 from planner.contract.recordable import recordables, rows_of
 from planner.locate import jobs
+from planner.office.compare_json import ComparisonJson
 from tests.archive import seasons
 
 Seen = dict[tuple[str, str], int]

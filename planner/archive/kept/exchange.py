@@ -83,7 +83,7 @@ def _write_table(connection: Connection, table: Table, folder: Path) -> int:
             told = {**row, "json": json.loads(row["json"])} if "json" in row else dict(row)
             lines.write(text_of(told) + "\n")
             flat = _flat(told["json"]) if figures else {}
-            writer.writerow([*(_cell(row[name]) for name in columns), *(_cell(flat.get(name)) for name in figures)])
+            writer.writerow([*(as_cell(row[name]) for name in columns), *(as_cell(flat.get(name)) for name in figures)])
             count += 1
     return count
 
@@ -108,7 +108,7 @@ def _flat(content: Any, prefix: str = "") -> dict[str, Any]:
     return found
 
 
-def _cell(value: Any) -> Any:
+def as_cell(value: Any) -> Any:
     """A value as a spreadsheet may have it: text that begins like a formula stands behind an apostrophe."""
     return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final, cast
 
-from sqlalchemy import Connection, Row, Table, func, insert, select, update
+from sqlalchemy import Connection, Row, Table, func, insert, select, true, update
 
 from planner import __version__
 from planner.archive.kept.content import hash_of, now, text_of
@@ -43,6 +43,15 @@ class KeptPlan:
     number: str
     content: Mapping[str, object]
     at: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptPaper:
+    """What was last printed of a job: its plan without `BULKY`, and whether the paper only says why not to go."""
+
+    plan: PlanJson
+    at: str
+    held: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,6 +159,32 @@ def plan_of(archive: Opened, job: str, number: str | None = None) -> KeptPlan | 
     with archive.reading() as connection:
         row = connection.execute(query.order_by(PLANS.c.at.desc(), PLANS.c.sha256).limit(1)).first()
     return _plan(row) if row is not None else None
+
+
+BULKY: Final = (
+    "runs", "procedure", "findings", "load", "remedies", "runoff", "runoff_total", "drift", "agents", "neutralise",
+    "active", "flushes",
+)  # fmt: skip
+"""Most of a plan's text, which no list of jobs tells of."""
+
+
+def latest_papers(archive: Opened) -> dict[str, KeptPaper]:
+    """What was last printed of every job, by job; a plan that cannot be read is left out. Raises ArchiveRefused."""
+    found: dict[str, KeptPaper] = {}
+    with archive.reading() as connection:
+        sqlite = connection.dialect.name == "sqlite"
+        text = func.json_remove(PLANS.c.json, *(f"$.{name}" for name in BULKY)) if sqlite else PLANS.c.json
+        sound = func.json_valid(PLANS.c.json) == 1 if sqlite else true()
+        query = select(PLANS.c.job, PLANS.c.at, PACKETS.c.held, text.label("json")).join(
+            PACKETS, PACKETS.c.plan == PLANS.c.sha256
+        )
+        with connection.execution_options(stream_results=True).execute(
+            query.where(sound).order_by(PLANS.c.at, PACKETS.c.at)
+        ) as rows:
+            for row in rows:
+                if plan := _json(row.json):
+                    found[row.job] = KeptPaper(plan=cast("PlanJson", plan), at=row.at, held=bool(row.held))
+    return found
 
 
 def jobs_of_number(archive: Opened, number: str) -> list[str]:

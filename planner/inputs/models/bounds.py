@@ -131,6 +131,8 @@ _PARTS: Final[Mapping[tuple[Any, ...], tuple[str, str]]] = {
     ("Amount", ""): ("mass", "mass"),
     ("Rain",): ("chance", "fraction"),
     ("Rain", ""): ("start", "clock"),
+    ("Every",): ("hours", "time"),
+    ("Every", ""): ("months", "number"),
 }
 """Where the figures of a value of several parts stand below it, and what they are; a blank step leads nowhere."""
 

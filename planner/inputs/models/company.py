@@ -228,6 +228,7 @@ class Lot(Written):
     container: AmountText | None = key("What the container holds, full", "15 gal", None)
     on_hand: AmountText | None = key("What is left of it", "12 gal", None)
     cost: Words | None = key("What it cost", "4.10 a gal", None)
+    bought: Date | None = key("When it was bought, for the month's sums", "2026-05-22", None)
     bleach_stable: YesNo | None = key("Whether its maker lets this soap meet bleach", "true", None)
     acid_stable: YesNo | None = key("Whether its maker lets this soap meet acid", "true", None)
     kind: Literal["anionic", "nonionic", "cationic", "amphoteric"] | None = key(

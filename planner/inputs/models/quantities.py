@@ -11,7 +11,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
@@ -349,6 +349,33 @@ def _rain(text: str) -> Rain:
     return Rain(chance=chance, start=read_clock(match["start"]) if match["start"] else None)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Every:
+    """How often: after so many `hours` a pump runs [s], or after so many `months` and `days` of the calendar."""
+
+    hours: float | None
+    months: int
+    days: int
+
+
+_CALENDAR: Final = {"day": (0, 1), "week": (0, 7), "month": (1, 0), "year": (12, 0)}
+"""A word of the calendar in months and days."""
+
+
+def _every(text: str) -> Every:
+    words = " ".join(text.split()).lower()
+    match = re.fullmatch(r"(?P<count>[0-9]{1,5}) ?(?P<word>hours?|hrs?|h|days?|weeks?|months?|years?)", words)
+    if not match or not int(match["count"]):
+        raise Unreadable(
+            "value.every", f"`{text[:40]}` says not how often", "write hours a pump runs, `150 h`, or `6 months`"
+        )
+    count, word = int(match["count"]), match["word"].removesuffix("s")
+    if word.startswith("h"):
+        return Every(hours=count * 3600.0, months=0, days=0)
+    months, days = _CALENDAR[word]
+    return Every(hours=None, months=count * months, days=count * days)
+
+
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
 Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
 Called = Annotated[str, Reads(_called, (str,), "a name", "`lake side`", ("number",))]
@@ -366,6 +393,7 @@ Clock = Annotated[float, Reads(read_clock, (float, int), "a time of day", "`07:0
 StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength", EXAMPLES)]
 WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by weight", "`0.2 wt %`")]
 AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
+EveryText = Annotated[Every, Reads(_every, (Every,), "how often", "`150 h` or `6 months`")]
 RainText = Annotated[Rain, Reads(_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
 BucketText = Annotated[Bucket, Reads(read_bucket_text, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
 BestText = Annotated[Best, Reads(read_best, (Best,), "a flow at a pressure", "`10 gpm at 45 psi`")]

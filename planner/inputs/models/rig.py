@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -15,6 +16,7 @@ from planner.inputs.models.quantities import (
     Charge,
     Current,
     Date,
+    EveryText,
     Height,
     Length,
     Mass,
@@ -31,6 +33,7 @@ from planner.inputs.models.quantities import (
     Share,
     Volts,
     Volume,
+    Words,
     YesNo,
 )
 from planner.inputs.tables.defaults import default
@@ -229,6 +232,23 @@ class Carried(Written):
     )
 
 
+class Service(Written):
+    """What some part of the rig needs again and again, or by a date."""
+
+    what: ClassVar[str] = "a service"
+    part: Called = key("What it is for: a pump, a hose, a filter, strips", "washer")
+    work: Words = key("What is to be done", "oil and filter")
+    every: EveryText | None = key("How often: hours its pump runs, or time", "150 h", None)
+    last: Date | None = key("When it was last done; left out, it is due", "2026-04-02", None)
+    by: Date | None = key("The day it must be done by, or what it says on the box", "2027-01-31", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """It is due by something."""
+        if "every" not in raw and "by" not in raw:
+            yield from needs(raw, ("every",), "else nothing says when it is due", {"every": "150 h"})
+
+
 class Rig(Written):
     """A trailer or truck with its tanks, pumps, hoses, tips and power."""
 
@@ -250,6 +270,11 @@ class Rig(Written):
     power: RigPower | None = key("Its electricity", "{generator: 3500 W, gfci: true}", None)
     weights: Weights | None = key("What it weighs and may weigh", "{empty: 2900 lb, rated: 7000 lb}", None)
     carried: Carried | None = key("What rides along", "{eyewash: 6 gal, spill_kit: true}", None)
+    service: tuple[Service, ...] = key(
+        "What is due again and again: pumps by the hours they run, the rest by time",
+        "[{part: red 1, work: pressure test, every: 12 months, last: 2026-04-02}]",
+        (),
+    )
 
     @property
     def name(self) -> str:
@@ -273,3 +298,17 @@ class Rig(Written):
             for place, row in enumerate(found if isinstance(found, list) else []):
                 own = row.get("name") if isinstance(row, dict) else None
                 yield from name_of_place(own, what, f"give the {what} another name", (gear, place, "name"))
+        yield from _hours_of_no_pump(raw)
+
+
+def _hours_of_no_pump(raw: Mapping[str, Any]) -> Iterator[Slip]:
+    """A service after so many hours of what is no pump of the rig: nothing counts those."""
+    pumps, services = raw.get("pumps"), raw.get("service")
+    names = {row.get("name") for row in pumps if isinstance(row, dict)} if isinstance(pumps, list) else set()
+    for place, row in enumerate(services if isinstance(services, list) else []):
+        every = row.get("every") if isinstance(row, dict) else None
+        by_hours = isinstance(every, str) and re.fullmatch(r" *[0-9]+ *h(?:ours?|rs?)? *", every, re.IGNORECASE)
+        if by_hours and row.get("part") not in names:
+            message = f"hours are counted of pumps alone, and `{str(row.get('part'))[:60]}` is no pump of this rig"
+            remedy = "write the pump's name, or how often in months"
+            yield Slip(code="service.hours", message=message, remedy=remedy, at=("service", place, "every"))

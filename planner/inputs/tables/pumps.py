@@ -30,6 +30,7 @@ class PumpKind:
     acts: Mapping[str, Mapping[str, str]]
     apart: str
     together: str
+    winter: str
     source: str
 
     @property

@@ -34,8 +34,8 @@ from planner.words.spoken import spoken_name
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 
 
-def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section:
-    """The cover of a day of these jobs, in working order."""
+def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System, due: Sequence[str] = ()) -> Section:
+    """The cover of a day of these jobs, in working order; `due`: a line for each service that is due by then."""
     first = day.jobs[0]
     going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if not job.held]
     places: dict[str, tuple[Block, ...]] = {
@@ -61,6 +61,7 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
         "changes": bool(places["changes"]),
         "buys": bool(places["buy"]),
         "orders": bool(places["reorder"]),
+        "due": "; ".join(due),
     }
     return section_from("day", template("day"), values, places, foot="The packets of the jobs follow in this order.")
 

@@ -10,7 +10,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from planner.commands import compare_words as words
+from planner.office import compare_words as words
 from planner.packet.compared import ComparedPage, compared_pdf
 from planner.packet.pages.pages import Paper
 from tests.sampled import in_ci

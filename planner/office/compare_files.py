@@ -10,12 +10,12 @@ from planner.archive.compare.learn import Before, Correction, Known, place_of
 from planner.archive.compare.pairs import Unread
 from planner.archive.compare.trends import Forecast
 from planner.archive.kept.opening import Opened
-from planner.commands import compare_words as words
 from planner.faults import Fault, Where
 from planner.inputs.joining.learned import OWN_REACH, own_paces
 from planner.inputs.models import Company
 from planner.inputs.reading.files import shown
 from planner.inputs.shelf import Desk
+from planner.office import compare_words as words
 from planner.packet.compared import ComparedPage, compared_pdf
 from planner.packet.pages.pages import Paper
 from planner.units import System

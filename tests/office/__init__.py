@@ -1,0 +1,1 @@
+"""Tests of what an office asks of all its jobs."""
