@@ -153,12 +153,12 @@ def parser() -> argparse.ArgumentParser:
             "--workspace", default=".", type=_path, metavar="DIR", help="a workspace; left out: the one you are in"
         )
 
-    explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
+    explain = commands.add_parser("explain", help="a finding or a topic; alone: the list of them")
     explain.add_argument(
         "code",
         nargs="?",
         metavar="CODE",
-        help="for instance reach.short, or sources for where each equation comes from; left out: list them all",
+        help="for instance reach.short, gear, sources; left out: list them all",
     )
     _units(explain)
 
@@ -190,7 +190,27 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _run(argv)
 
 
+TONIGHT = """\
+Wash day planner: settle tomorrow's jobs tonight.
+
+  First time?        planner start mine          a demo to make your own
+                     planner new rigs/NAME       your rig, off its plates
+  A job to add?      planner new 2026-06-11      one question at a time
+  Tomorrow's day:    planner check 2026-06-11    will it work, is it safe
+                     planner packet 2026-06-11 -o packets
+  Today's, done?     planner record JOB --from packet.pdf
+                     planner list                what nobody wrote down yet
+  Once in a while:   planner compare             what went otherwise, and why
+
+planner explain lists topics and findings; planner COMMAND --help, options.
+"""
+"""What one can do tonight, for whoever types the program's name alone."""
+
+
 def _run(argv: Sequence[str] | None) -> int:
+    if not (sys.argv[1:] if argv is None else argv):
+        print(TONIGHT, end="")
+        return OK
     args = parser().parse_args(argv)
     try:
         module = import_module(f"planner.commands.{args.command}")

@@ -12,6 +12,11 @@ def data_file(name: str) -> Path:
     return _PACKAGE / "data" / name
 
 
+def topic_file(name: str) -> Path:
+    """A page of planner/topics, such as `gear`."""
+    return _PACKAGE / "topics" / f"{name}.md"
+
+
 def _outside(name: str) -> Path:
     installed = _PACKAGE / f"_{name}"
     return installed if installed.is_dir() else _PACKAGE.parent / name

@@ -74,7 +74,7 @@ def _guard(stream: TextIO) -> TextIO:
     return stream if stream is None else cast(TextIO, _Guarded(stream))
 
 
-def _bare(stream: TextIO) -> TextIO:
+def bare(stream: TextIO) -> TextIO:
     """The stream for what draws with escapes of its own."""
     return stream.bare if isinstance(stream, _Guarded) else stream
 
@@ -92,7 +92,7 @@ def progress(what: str, total: int) -> Iterator[Callable[[], None]]:
     from rich.progress import Progress
 
     # It puts what is printed meanwhile above the bar; what goes into a file or a pipe is none of its business.
-    console = Console(file=_bare(sys.stderr))
+    console = Console(file=bare(sys.stderr))
     bar = Progress(console=console, transient=True, redirect_stdout=sys.stdout.isatty())
     task = bar.add_task(what, total=total)
     begun = time.monotonic()
@@ -144,4 +144,4 @@ def _rich(head: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequence[
     for row in rows:
         # Text, not markup: what a user wrote in brackets is printed, never obeyed.
         grid.add_row(*(Text(cell) for cell in row))
-    Console(file=_bare(sys.stdout), highlight=False).print(grid)
+    Console(file=bare(sys.stdout), highlight=False).print(grid)

@@ -12,7 +12,9 @@ import pytest
 from planner.checks import evaluate  # noqa: F401  (registers the checks)
 from planner.checks.model import CHECKS
 from planner.cli import main, parser
+from planner.commands.explain import TOPICS
 from planner.commands.start import copy_demo
+from planner.locate import topic_file
 from tests.commands.asked import ANSWERS
 from tests.sampled import one_in
 
@@ -62,8 +64,61 @@ def test_the_tour_shows_every_command() -> None:
     assert {line.split()[1] for line in _tour()} == set(choices or ())
 
 
-def test_the_readme_lists_every_finding() -> None:
-    assert set(re.findall(r"^\| `(\w+\.\w+)` \|", README, re.M)) == set(CHECKS)
+def _topic(name: str) -> str:
+    return topic_file(name).read_text(encoding="utf-8")
+
+
+def test_the_findings_topic_lists_every_finding() -> None:
+    assert set(re.findall(r"^\| `(\w+\.\w+)` \|", _topic("findings"), re.M)) == set(CHECKS)
+
+
+def test_every_topic_is_a_page_that_the_readme_leads_to() -> None:
+    files = {path.stem for path in topic_file("files").parent.glob("*.md")}
+    assert set(TOPICS) == files == set(re.findall(r"\(planner/topics/(\w+)\.md\)", README))
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_a_topic_names_keys_commands_and_options_that_there_are(topic: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", topic]) == 0
+    said = capsys.readouterr().out
+    assert said == _topic(topic)
+    (choices,) = [a.choices for a in parser()._subparsers._group_actions]
+    assert set(re.findall(r"`planner (\w+)", said)) <= set(choices or ())
+    options = {name for one in (choices or {}).values() for action in one._actions for name in action.option_strings}
+    assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", said)) <= options
+
+
+def test_a_topic_on_a_terminal_fits_its_width(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    out = Terminal()
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("TERM", "dumb")
+    monkeypatch.setattr("sys.stdout", out)
+    assert main(["explain", "gear"]) == 0
+    lines = out.getvalue().splitlines()
+    assert len(lines) > 20
+    assert max(map(len, lines)) <= 80
+
+
+def test_the_name_alone_says_what_one_can_do_tonight(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([]) == 0
+    said = capsys.readouterr().out
+    assert max(map(len, said.splitlines())) <= 80
+    (choices,) = [a.choices for a in parser()._subparsers._group_actions]
+    named = set(re.findall(r"\bplanner ([a-z]+)", said.split("planner explain lists")[0]))
+    assert {"start", "new", "check", "packet", "record", "list", "compare"} <= named <= set(choices or ())
+
+
+def test_what_the_readme_shows_of_a_check_is_what_it_says(capsys: pytest.CaptureFixture[str]) -> None:
+    shown = re.search(r"```text\n(.*?)```", README, re.S)
+    assert shown is not None
+    main(["check", str(ROOT / "jobs" / "2026-06-09" / "10-millrace.yaml")])
+    said = capsys.readouterr().out
+    for line in shown.group(1).splitlines():
+        assert re.sub(r"plan [\w-]+", "", line) in re.sub(r"plan [\w-]+", "", said)
 
 
 _FOLDERS = "planner|templates|tests|jobs"

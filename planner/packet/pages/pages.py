@@ -99,7 +99,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         self.paper_width, self.paper_height, self.left = PAPERS[paper]
         super().__init__(
             file, pagesize=(self.paper_width, self.paper_height), title=printable(masthead.job), lang="en-US",
-            author="", creator=masthead.program, subject=f"plan {masthead.plan}", invariant=1,
+            author="", creator=f"Wash day {masthead.program}", subject=f"plan {masthead.plan}", invariant=1,
             allowSplitting=1, pageCompression=1,
         )  # fmt: skip
         self.masthead, self.sections, self.before, self.now = masthead, list(sections), before, Bound()
