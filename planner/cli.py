@@ -15,7 +15,7 @@ from planner.exits import OK, OURS, apologise
 from planner.terminal import guarded
 
 _EXIT_CODES = (
-    "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
+    "exit codes: 0 no stop; 1 at least one stop; 2 mistakes in your files or on the command line; 3 a bug in planner"
 )
 
 _JOBS = "a job file, a day's folder, or a folder of days"
@@ -84,7 +84,7 @@ def parser() -> argparse.ArgumentParser:
     packet.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(packet)
 
-    record = commands.add_parser("record", help="take in what was done: a filled packet, YAML, or answers")
+    record = commands.add_parser("record", help="record what was done: from a filled-in packet, YAML, or questions")
     record.add_argument("job", metavar="JOB", help="the job's file")
     record.add_argument(
         "--from",
@@ -138,7 +138,7 @@ def parser() -> argparse.ArgumentParser:
     dates.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
     dates.add_argument("-o", "--output", required=True, type=_path, metavar="FILE", help="the file: day.ics")
 
-    archive = commands.add_parser("archive", help="what was kept, out as plain files, in again, or copied")
+    archive = commands.add_parser("archive", help="export, import or back up everything on file")
     actions = archive.add_subparsers(dest="action", required=True, metavar="ACTION")
     for action, target, about in (
         ("export", "DIR", "all of it as CSV and JSON into a new folder; with --office one row a job into a .csv"),

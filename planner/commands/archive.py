@@ -1,4 +1,4 @@
-"""`planner archive`: what was kept, out as plain files, in again, or copied while others use it."""
+"""`planner archive`: export, import or back up everything on file while others use it."""
 
 from __future__ import annotations
 

@@ -96,7 +96,8 @@ def _quantity(option: str, text: str | None, reader: Callable[[str], float], fau
         faults.append(Fault(code=slip.code, message=slip.message, remedy=remedy, where=where))
         return None
     if value <= 0.0:
-        faults.append(_fault(option, "nothing", f"`{text}` is nothing to go by", "Measure it again, or leave it out."))
+        remedy = "Measure it again, or leave it out."
+        faults.append(_fault(option, "nothing", f"`{text}` must be more than zero", remedy))
         return None
     return value
 

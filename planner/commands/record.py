@@ -16,7 +16,7 @@ from planner.days.prepare import Trouble, checked_jobs, loaded, report
 from planner.exits import FAULTY, OK, OURS
 from planner.faults import Fault, Where, in_order
 from planner.inputs.models import Company
-from planner.inputs.reading.files import file_fault, is_day, is_there, shown
+from planner.inputs.reading.files import file_fault, is_day, is_there, no_workspace, shown
 from planner.inputs.reading.names import names_under
 from planner.inputs.record import Planned, joined_record, same_job
 from planner.inputs.shelf import Desk
@@ -299,7 +299,7 @@ def _job(path: Path) -> _Job | list[Fault]:
     folder = workspace_of(file.parent)
     if folder is None:
         remedy = "name a job of a workspace, such as `2026-06-09/10-boathouse.yaml`"
-        return [file_fault("workspace.missing", path, "no company.yaml lies in this folder or in any above it", remedy)]
+        return [no_workspace(path, remedy)]
     if path.is_dir() or file.stem == "day":
         return [file_fault("file.kind", path, "this is no job", "name one job's file: a record is of one job")]
     desk = Desk(folder)

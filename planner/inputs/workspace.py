@@ -26,6 +26,7 @@ from planner.inputs.reading.files import (
     listed_files,
     looks_like_a_job,
     misnamed_in,
+    no_workspace,
     plain_name,
     read_file,
     rig_of,
@@ -180,10 +181,9 @@ def _desk(call: _Call, path: Path) -> Desk | None:
     if desk is None:
         above = [listed_file for folder in (path, *path.parents) for listed_file in listed_files(folder)]
         near = next((one for one in above if right_ending(one).name.casefold() == "company.yaml"), None)
-        message = "no company.yaml lies in this folder or in any above it"
         remedy = "write a company.yaml at the top of the workspace, with `name: ` in it"
         remedy = remedy if near is None else f"rename `{shown(near)}` to `company.yaml`"
-        call.faults.append(file_fault("workspace.missing", path, message, remedy))
+        call.faults.append(no_workspace(path, remedy))
     return desk
 
 

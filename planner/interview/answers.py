@@ -21,6 +21,7 @@ from planner.inputs.reading.files import (
     is_folder,
     is_there,
     listed_files,
+    no_workspace,
     plain_name,
     reserved,
     shown,
@@ -106,7 +107,7 @@ def here_of(written: str, units: System | None) -> Here | list[Fault]:
     workspace = next((folder for folder in inside if is_there(folder / "company.yaml")), None)
     if workspace is None:
         remedy = "name a file in a workspace, such as `jobs/2026-06-11/10-alder.yaml`; `planner start DIR` begins one"
-        return [file_fault("workspace.missing", path, "no company.yaml lies in this folder or in any above it", remedy)]
+        return [no_workspace(path, remedy)]
     alone = is_folder(full) or ((date_of(full) is not None or full == workspace / _RIGS) and not is_there(full))
     ending = full.suffix if full.suffix in YAML_ENDINGS else YAML_ENDINGS[0]
     stem = "" if alone else full.name.removesuffix(ending) if full.suffix in YAML_ENDINGS else full.name

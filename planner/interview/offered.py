@@ -110,7 +110,7 @@ def offered(asked: Asked, archive: Opened) -> Offer:
                 return _merged(found) if older else found
             left.append(draft)
     for draft in left:
-        print(f"Begun anew; {shown(draft.path)} stays as it is: take it away when it is no longer needed.")
+        print(f"Starting over. {shown(draft.path)} is left as it is; delete it when you no longer need it.")
     return Offer(asked=asked, given=asked.last)
 
 

@@ -100,7 +100,7 @@ def _earlier(here: Here, address: str) -> Walk[Earlier | None]:
         about=f"{earlier.name} was at this address: {earlier.title}. Start from it",
         read=yes,
         blank="yes",
-        more="What you leave as it was is taken from there. What somebody accepted then never is.",
+        more="Whatever you do not change comes from that job. What was accepted back then never carries over.",
     )
     return None if answer is False else earlier
 
@@ -228,7 +228,7 @@ def agreed(here: Here, made: Written) -> Walk[None]:
 
     yield Question(
         key="write",
-        about=f"This does not go together yet; `back`, or `{_WRITE}` to put it right in an editor"
+        about=f"This does not fit together yet; `back` changes an answer, `{_WRITE}` saves it to fix in an editor"
         if faults
         else "Write it",
         read=read,

@@ -106,7 +106,7 @@ def _open(offer: Offer) -> None:
         print(f"Revision {asked.revision} is in the archive; Enter takes what it says, `{USUAL}` leaves it blank.")
     whose = "The draft" if offer.draft is not None else f"Revision {asked.revision}"
     for name in offer.given.lost:
-        print(f"{whose} speaks of {name}, which the plan has not: that is left out.")
+        print(f"{whose} mentions {name}, which is not in the plan; that part is left out.")
 
 
 def _nothing(asked: Asked) -> str:

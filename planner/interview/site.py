@@ -201,7 +201,7 @@ def near(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
     if _RUNS_OFF_TO & raw.keys():
         control = yield Question(
             key="near control",
-            about="How is runoff kept from it? Kinds, with commas",
+            about="How do you keep runoff out of it? Kinds, with commas",
             read=_control,
             blank="not at all",
             before=numbered(list(controls()), columns=3),

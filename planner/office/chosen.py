@@ -8,7 +8,7 @@ from pathlib import Path
 from planner.days.archiving import workspace_of
 from planner.faults import Fault, Where, in_order
 from planner.inputs.models import Company
-from planner.inputs.reading.files import date_of, file_fault, is_day, is_folder, listed_files, shown
+from planner.inputs.reading.files import date_of, file_fault, is_day, is_folder, listed_files, no_workspace, shown
 from planner.inputs.shelf import Desk
 
 
@@ -17,7 +17,7 @@ def workspace_asked(path: Path) -> tuple[Path, Desk, Company] | list[Fault]:
     folder = workspace_of(path if is_folder(path) else path.parent)
     if folder is None:
         remedy = "call this inside a workspace, or name one"
-        return [file_fault("workspace.missing", path, "no company.yaml lies here or above", remedy)]
+        return [no_workspace(path, remedy)]
     desk = Desk(folder)
     if desk.company.value is None or not desk.company.sound:
         return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))

@@ -47,7 +47,7 @@ from planner.packet.book import Book
 from planner.packet.fields import boxes_of
 
 _LEVELS: dict[Level, str] = {"stop": "stop", "caution": "caution", "ok": "ok", "none": "does not apply"}
-_ABOUT = "These are the words of the printed pages, and page numbers are those of the paper."
+_ABOUT = "This is the text of the printed pages; page numbers refer to the paper."
 _FILL = " What was done is written into the PDF, whose boxes can be filled in."
 _STYLE = """
 body { font: 1.1rem/1.5 "Source Sans Pro", "Source Sans 3", sans-serif; color: #000; background: #fff; max-width: 46rem;

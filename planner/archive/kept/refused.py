@@ -45,11 +45,13 @@ def elsewhere() -> str:
     return f"name another place in {written_in()}"
 
 
+_PERMIT = "give yourself write permission for it and its folder"
+
 _SAID: tuple[tuple[str, str, str, str], ...] = (
     ("SQLITE_BUSY", "busy", "another program holds the archive", "close it there and do this again"),
     ("SQLITE_LOCKED", "busy", "another program holds the archive", "close it there and do this again"),
-    ("SQLITE_READONLY", "readonly", "the archive cannot be written to", "let yourself write to it and to its folder"),
-    ("SQLITE_PERM", "readonly", "the archive cannot be written to", "let yourself write to it and to its folder"),
+    ("SQLITE_READONLY", "readonly", "the archive cannot be written to", _PERMIT),
+    ("SQLITE_PERM", "readonly", "the archive cannot be written to", _PERMIT),
     ("SQLITE_CANTOPEN", "unopened", "the archive cannot be opened", "check its folder, and that you may write there"),
     ("SQLITE_FULL", "full", "there is no room left for the archive", "make room on its disk and do this again"),
     ("SQLITE_IOERR", "full", "the disk would not take it", "check the disk and the room on it, and do this again"),

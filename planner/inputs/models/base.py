@@ -257,7 +257,7 @@ def not_one_of(written: Any, choices: Sequence[str], at: Location = ()) -> Slip:
     meant = f"write `{near}` if that was meant; known here: " if near else "write "
     return Slip(
         code="value.choice",
-        message=f"`{written[:60]}` is none of the words this key takes",
+        message=f"`{written[:60]}` is not one of the choices for this key",
         remedy=f"{meant}{listed(choices)}",
         at=at,
     )

@@ -306,7 +306,7 @@ class Job(RunKeys):
                 if name in raw:
                     yield Slip(
                         code="key.clash",
-                        message=f"`{name}` stands beside `hose_runs`, where it reaches no run",
+                        message=f"`{name}` is written outside `hose_runs`, so it applies to no run",
                         remedy=f"write `{name}` inside the hose run it is for",
                         at=(name,),
                     )

@@ -87,6 +87,10 @@ def _not_thousands(text: str, dimension: str) -> None:
         )
 
 
+def _not_above_zero(text: str, remedy: str) -> Unreadable:
+    return Unreadable("quantity.range", f"`{text}` must be more than zero", remedy)
+
+
 def quantity(dimension: str, *, positive: bool = False) -> Reads:
     """A reader of one dimension; `positive` refuses zero where zero would mean nothing."""
     kind = DIMENSIONS.get(dimension)
@@ -102,7 +106,7 @@ def quantity(dimension: str, *, positive: bool = False) -> Reads:
         value = read(text, dimension)
         _not_thousands(text, dimension)
         if positive and value <= 0:
-            raise Unreadable("quantity.range", f"`{text}` is nothing", f"write {article} above zero, such as {example}")
+            raise _not_above_zero(text, f"write {article} above zero, such as {example}")
         return value
 
     bare = ("number",) if dimension in ("number", "squares") else ()
@@ -199,7 +203,7 @@ def _count(text: str) -> int:
 def _positive_count(text: str) -> int:
     count = _count(text)
     if count < 1:
-        raise Unreadable("quantity.range", f"`{text}` is nothing", "write `1` or more")
+        raise _not_above_zero(text, "write `1` or more")
     return count
 
 
@@ -207,7 +211,7 @@ def _volts(text: str) -> float:
     bare = re.fullmatch(r"[0-9]{1,6}(\.[0-9]+)?", text.strip())
     value = read(f"{text.strip()} V" if bare else text, "voltage")
     if value <= 0:
-        raise Unreadable("quantity.range", f"`{text}` is nothing", "write a voltage above zero, such as `120`")
+        raise _not_above_zero(text, "write a voltage above zero, such as `120`")
     return value
 
 
@@ -288,7 +292,7 @@ def _latitude(text: str) -> North:
 def _rectangle(text: str) -> tuple[float, float]:
     sides = read_rectangle(text)
     if min(sides) <= 0:
-        raise Unreadable("quantity.range", f"`{text}` is nothing", "write both sides, such as `35 ft x 9 ft`")
+        raise _not_above_zero(text, "write both sides, such as `35 ft x 9 ft`")
     return sides
 
 
@@ -299,7 +303,7 @@ def _footprint(text: str) -> float:
     value = read(text, "area")
     _not_thousands(text, "area")
     if value <= 0:
-        raise Unreadable("quantity.range", f"`{text}` is nothing", "write an area, such as `1800 ft2`")
+        raise _not_above_zero(text, "write an area, such as `1800 ft2`")
     return value
 
 

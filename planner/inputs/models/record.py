@@ -191,7 +191,7 @@ class Record(Written):
         "Initials at stop points, by their numbers", "{1: {lead: AB}, 2: {lead: AB, second: CD}}", {}
     )
     customer: Name | None = key("Initials of whoever was shown round before", "EF", None)
-    deviations: Words | None = key("What went otherwise, and why", "gable by ladder, hose too short", None)
+    deviations: Words | None = key("What went differently, and why", "gable by ladder, hose too short", None)
     after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
     callbacks: Words | None = key("What the customer rang about since", "streaks by the door", None)
     cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)

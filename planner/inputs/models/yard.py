@@ -88,7 +88,7 @@ def _slipped(read: Strength, words: str, chemical: str, row: BathRow) -> Unreada
     likely = f"{meant:g} {UNITS[read.basis]} {chemical}" if meant is not None and ":" not in read.text else row.usual
     return Unreadable(
         "bath.weak",
-        f"`{words[:60]}` is next to water, spent about as soon as it is mixed: no bath is made under "
+        f"`{words[:60]}` is hardly stronger than water and used up as soon as it is mixed; no bath may be under "
         f"{row.least[read.basis]:g} {UNITS[read.basis]} of {chemical}",
         f"write `{likely}` if a point slipped, else how strong it is to be",
     )

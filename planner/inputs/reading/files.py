@@ -29,6 +29,12 @@ def file_fault(code: str, path: Path, message: str, remedy: str) -> Fault:
     return Fault(code=code, message=message, remedy=remedy, where=Where(file=shown(path)))
 
 
+def no_workspace(path: Path, remedy: str) -> Fault:
+    """The fault where a path lies in no workspace."""
+    message = "there is no company.yaml in this folder or any folder above it"
+    return file_fault("workspace.missing", path, message, remedy)
+
+
 def read_file(path: Path) -> Tree:
     """The tree of a file on disk."""
     name = shown(path)

@@ -140,7 +140,7 @@ def plain(text: str, article: str, *, parts: bool = False) -> str:
         raise Unreadable("quantity.number", f"`{text[:40]}` is two figures, and one is needed here", _one_of(two))
     if _BOUND.match(text):
         raise Unreadable(
-            "quantity.number", f"`{text[:40]}` says only on which side it lies, and {article} is needed here",
+            "quantity.number", f"`{text[:40]}` only says above or below, and {article} is needed here",
             "write the figure that was read, or say it in `deviations`",
         )  # fmt: skip
     if re.search(r"(?<![0-9,])[0-9]+,[0-9]{1,2}(?![0-9,])", text):

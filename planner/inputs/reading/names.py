@@ -36,9 +36,8 @@ def unknown(written: Any, known: Iterable[str], what: str, at: Location, *, exac
         return
     near = nearest(written, known)
     remedy = f"write `{near}` if that was meant; known here: " if near else "known here: "
-    yield Slip(
-        code="name.unknown", message=f"`{written[:60]}` is no {what}", remedy=remedy + listed(sorted(known), 30), at=at
-    )
+    message = f"there is no {what} called `{written[:60]}`"
+    yield Slip(code="name.unknown", message=message, remedy=remedy + listed(sorted(known), 30), at=at)
 
 
 def called_twice(written: Any, others: Iterable[str], what: str, remedy: str, at: Location) -> Iterator[Slip]:
@@ -209,7 +208,7 @@ def accept_slips(job: Raw) -> Iterator[Slip]:
         if isinstance(code, str) and accept_rows().get(code) == "never":
             yield Slip(
                 code="accept.never",
-                message=f"nobody may take on `{code}`",
+                message=f"`{code}` cannot be accepted",
                 remedy="take the acceptance out and cure the finding",
                 at=at,
             )

@@ -250,7 +250,7 @@ def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:
         amount = drawn(heel.volume, system, "up")
         yield Text(spans=(Span(text=f"{tank}: ", strong=True), Span(text=f"{amount} of {heel.stock}{strong}")))
     if not heels:
-        yield Text(spans=said("None written: mix tanks dry, water tanks full. Look."))
+        yield Text(spans=said("None listed: mix tanks are taken as dry, water tanks as full. Check."))
 
 
 def _after(day: DayPlan, system: System) -> Iterator[Block]:

@@ -1,6 +1,6 @@
 """What the rig weighs on each leg of the day: stock by its real density, water as the plan leaves it, heels, tare.
 
-The crew is not counted, nor what nobody wrote down.  A tank of plain water is full when the rig leaves the yard unless
+The crew and anything not listed are not counted.  A tank of plain water is full when the rig leaves the yard unless
 the day says what stands in it; later on it holds what the job before left.  A container rides all day, empty or not.
 
 Each leg is weighed: to each job, and home. A job held for something else rides with nobody; one held by its load alone

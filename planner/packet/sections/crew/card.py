@@ -144,7 +144,7 @@ def _whose(reading: Reading) -> Spans:
     runs = reading.checked.plan.runs
     main, mix = tightest(runs), strongest(reading.checked.plan)
     if mix is None:
-        least = " has least in hand of the hose runs; its figures:" if main is not None else ", its figures:"
+        least = " has the least to spare of all hose runs; its figures:" if main is not None else ", its figures:"
         return (Span(text=(main or runs[0]).name, strong=True), Span(text=least))
     strong: Spans = (Span(text=mix_name(reading.checked.plan.mixes, mix), strong=True), Span(text="."))
     if main is None:

@@ -432,7 +432,7 @@ def dwell(one: SurfaceWork) -> str:
 def _last() -> Table:
     """What went otherwise, how things were left, and who says so: boxes under their names."""
     boxes = [
-        ("What went otherwise, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4),
+        ("What went differently, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4),
         ("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3),
     ]  # fmt: skip
     row = tuple(

@@ -49,7 +49,7 @@ def weight_blocks(load: LoadPlan | None, plan: JobPlan, system: System) -> Itera
             spans=(
                 Span(text=weighed(leg.total, system, "up"), strong=True),
                 Span(text=f" {moment_words(leg)}, of {weighed(rated, system, 'down')} rated. "
-                          f"The crew is not counted, nor what nobody wrote down."),
+                          f"The crew and anything not listed are not counted."),
             )
         )  # fmt: skip
     else:
@@ -95,7 +95,7 @@ def _on_the_road(load: LoadPlan, plan: JobPlan, system: System) -> Iterator[Bloc
     apart = [beside for beside in load.beside if beside.apart]
     if apart:
         names = "; ".join(f"{spoken_name(beside.first)} and {spoken_name(beside.second)}" for beside in apart)
-        yield Text(spans=said(f"Apart, as the rig's file says: {names}. Look that it is so."))
+        yield Text(spans=said(f"Carried apart, says the rig's file: {names}. Check that it is so."))
 
 
 def _called(items: Iterable[LoadItem], system: System) -> str:

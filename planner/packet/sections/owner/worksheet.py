@@ -232,5 +232,5 @@ def _quiet(reading: Reading) -> list[Block]:
                 _name(right) if right is not None else "",
             )
         )
-    blocks.append(Table(head=("", "In order, or not asked for", "", ""), rows=tuple(rows), widths=(0.5, 5.5, 0.5, 5.5)))
+    blocks.append(Table(head=("", "OK, or does not apply", "", ""), rows=tuple(rows), widths=(0.5, 5.5, 0.5, 5.5)))
     return blocks
