@@ -211,5 +211,5 @@ def test_yard_work_says_its_bath_and_what_the_pump_should_show(capsys: pytest.Ca
     out = capsys.readouterr().out
     assert "in a tub that holds 7 7/8 gal or more: 4 1/2 gal of water, then 64 fl oz of M-2" in out
     assert "sound throws 63 ft, gauge 70 psi shut, 5 gal in 32 s; now throws 59 ft" in out
-    assert "the gauge with the gun closed, 58 psi, is that of a pump at 82 %" in out.lower()
-    assert "throw paced out, 61 ft" not in out.lower(), "near a sound pump's it is no caution"
+    assert "Gun closed, the gauge reads 58 psi: the pump is at 82 %" in out
+    assert "The throw you paced, 61 ft" not in out, "near a sound pump's it is no caution"

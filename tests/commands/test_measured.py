@@ -181,7 +181,7 @@ def test_a_piston_pump_without_an_unloader_is_not_asked_for_a_closed_gauge(said:
 def test_what_no_condition_gives_is_said_plainly(said: Said, tmp_path: Path) -> None:
     code, out, _ = said(_written(tmp_path), "--gauge", "95 psi", "--bucket", "5 gal in 200 s")
     assert code == 0
-    assert "No state of this pump gives 95.0 psi: a sound one gives" in out
+    assert "This pump cannot give 95.0 psi in any condition; a good one gives" in out
     assert "is less than this pump gives with 30 % of itself left" in out
 
 

@@ -82,7 +82,7 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
         "more comes off it than it has",
         "`strong` cannot be read as a strength; write it like `1.2 %`",
         "`20 degBe` does not say how much hypochlorite is in the mix",
-        "is no setup of rig Bittern",
+        "there is no setup of rig Bittern called",
         "`moat 3 ft` is nothing this planner watches for",
     ):
         assert told in said, told
@@ -267,7 +267,7 @@ def test_what_does_not_go_together_is_told_before_anything_is_written(
     rig.write_text(text.replace("name: house, pump: booster, feed: water", "name: house, pump: roof pump, feed: water"))
     code = new(f"{DAY}/50-alder", [*ANSWERS, "", "write"], monkeypatch)
     said = capsys.readouterr()
-    assert "does not go together yet" in said.out
+    assert "does not fit together yet" in said.out
     assert "`panel` is plumbed to `booster`" in said.out
     assert code == 2
     assert "50-alder.yaml" in said.err

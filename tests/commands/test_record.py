@@ -309,19 +309,19 @@ def test_a_job_whose_file_is_gone_is_recorded_against_what_was_printed(
     [
         (
             "heels: {roofmix: {stock: water, volume: 1 gal}}",
-            "`roofmix` is no tank of rig Case at heels.roofmix: write `mix` if that was meant; known here: `mix` or `water`",
+            "there is no tank of rig Case called `roofmix` at heels.roofmix: write `mix` if that was meant; known here: `mix` or `water`",
         ),
-        ("heels: {' mix': {stock: water, volume: 1 gal}}", "` mix` is no tank of rig Case"),
+        ("heels: {' mix': {stock: water, volume: 1 gal}}", "there is no tank of rig Case called ` mix`"),
         (
             "heels: {mix: {stock: bleach, strength: 1 trade %, volume: 60 gal}}",
             "60 gal stand in `mix`, which holds 50 gal",
         ),
-        ("heels: {mix: {stock: bleech, strength: 1 trade %, volume: 1 gal}}", "`bleech` is no lot on the shelf"),
+        ("heels: {mix: {stock: bleech, strength: 1 trade %, volume: 1 gal}}", "there is no lot or chemical called `bleech`"),
         (
             "lots: {drumm: {on_hand: 24 gal}}",
-            "`drumm` is no lot of stock.yaml at lots.drumm: write `drum` if that was meant",
+            "there is no lot of stock.yaml called `drumm` at lots.drumm: write `drum` if that was meant",
         ),
-        ("mixes: {1: {lot: drumm}}", "`drumm` is no lot of stock.yaml"),
+        ("mixes: {1: {lot: drumm}}", "there is no lot of stock.yaml called `drumm`"),
         ("readings: {fornt: {gauge_open: 52 psi}}", "the plan has no run `fornt`"),
         ("mixes: {2: {left: 1 gal}}", "the plan has no mix `2`"),
         ("sides: {gable: {wet: 1 gal}}", "the plan has no side `gable`"),

@@ -164,7 +164,7 @@ def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
         if refused is not None:
             yield Slip(code="chemical.refused", message=refused[0], remedy=refused[1], at=at)
             return
-        yield from unknown(written, known, "lot on the shelf and no chemical", at)
+        yield from unknown(written, known, "lot or chemical", at)
 
 
 def job_slips(job: Raw, rig: Raw | None, stock: Raw | None, kinds: Iterable[str]) -> Iterator[Slip]:

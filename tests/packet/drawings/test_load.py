@@ -85,7 +85,7 @@ def test_the_cover_says_weight_hazard_number_and_who_decides() -> None:
     page = " ".join(texts(cover(WEIGHTS)))
     assert problems(cover(WEIGHTS), "letter") == []
     assert "of 4,000 lb rated" in page
-    assert "crew is not counted" in page
+    assert "crew and anything not listed are not counted" in page
     assert "UN 1791 hypochlorite solutions" in page
     assert "Label and safety data sheet decide." in page
     assert "in its container" in page

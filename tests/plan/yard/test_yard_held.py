@@ -118,7 +118,7 @@ def test_after_the_test_a_mix_tank_has_its_own_back_and_a_water_tank_holds_water
     assert "water" in water.plan.found.tanks
     assert "water" not in water.plan.left.tanks
     (finding,) = [one for one in water.findings if one.case == "bench_tank_water"]
-    assert "never goes back in" in words.remedy(finding, "us")
+    assert "Never pour the pail back" in words.remedy(finding, "us")
     again = make_plan(job.plan.input, replace(job.plan.found, unflushed=frozenset({"transfer", "red"})))
     assert not again.left.unflushed
 
