@@ -12,7 +12,7 @@ from planner.packet.blocks import Block, Heading, Hold, Role, Section, Step, Ste
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of, named
 from planner.packet.pages.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.pages.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
+from planner.packet.pages.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind, found
 from planner.packet.sections import day as day_section
 from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
@@ -48,8 +48,8 @@ def job_book(
     """The crew's packet with the sheets it was painted from; of a held job one page. Raises TemplateRefused.
 
     The same job, paper and units give the same bytes; `plan_json` is the plan's figures as a text to go inside.
-    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
-    the jobs of its day in order, where they are known.
+    Pages name other pages, so it is laid out first, then painted until what one printing says of page numbers is what
+    it finds. `day` are the jobs of its day in order, where they are known.
     """
     plan, checked = checked.plan, for_crew(checked)
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
@@ -83,17 +83,28 @@ def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
 
 
 def _reading(checked: CheckedJob, system: System, bound: Bound) -> Reading:
-    return Reading(checked=checked, system=system, bound=bound)
+    return Reading(checked=checked, system=system, places=bound)
 
 
 def _made(
     checked: CheckedJob, system: System, order: Sequence[Callable[[Reading], Section | None]]
 ) -> Callable[[Bound], list[Section]]:
-    """Makes the sections of `order` that this job has a use for."""
+    """Makes the sections of `order` that this job has a use for; those that name no place are made once."""
+    kept: dict[Callable[[Reading], Section | None], Section | None] = {}
 
     def sections(bound: Bound) -> list[Section]:
         reading = _reading(checked, system, bound)
-        made = [one for make in order if (one := make(reading)) is not None]
+
+        def once(make: Callable[[Reading], Section | None]) -> Section | None:
+            if make in kept:
+                return kept[make]
+            reading.asked.clear()
+            one = make(reading)
+            if not reading.asked:
+                kept[make] = one
+            return one
+
+        made = [one for make in order if (one := once(make)) is not None]
         if order is OWNERS:
             return made
         role = _only(checked)
@@ -153,7 +164,7 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         program=f"planner {__version__}",
         date=plan.input.date,
     )
-    reading = Reading(checked=checked, system=system, bound=Bound())
+    reading = Reading(checked=checked, system=system, places=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
 
 
@@ -179,10 +190,11 @@ def _printed(
     make: Callable[[Bound], list[Section]], masthead: Masthead, paper: Paper,
     inside: Callable[[Sequence[Section]], Inside] = lambda _: NOTHING_INSIDE,
 ) -> Book:  # fmt: skip
-    bound = Bound()
+    sections = named(_numbered(make(Bound())))
+    bound = found(sections, masthead, paper)
+    bound.steps = _steps_of(sections)
     content: Callable[[], bytes] = bytes
-    sections = list[Section]()
-    for _ in range(_MOST_PRINTINGS):
+    for _ in range(_MOST_PRINTINGS - 1):
         sections = named(_numbered(make(bound)))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
         bound.steps = _steps_of(sections)

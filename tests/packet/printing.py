@@ -12,7 +12,7 @@ from planner.faults import Fault
 from planner.packet import book
 from planner.packet.book import Book
 from planner.packet.filled.filled import Filled
-from planner.packet.pages.pages import Paper
+from planner.packet.pages.pages import Bound, Paper
 from planner.plan.days.day import DayPlan
 from planner.units import System
 
@@ -49,7 +49,8 @@ def unpainted(make: Callable[..., Book]) -> Callable[..., Book]:
     """What makes the same book and paints none of it."""
 
     def made(checked: CheckedJob, **how: Any) -> Book:
-        with mock.patch.object(book, "bind", lambda sections, masthead, paper, bound, inside: (bytes, bound)):
+        nowhere = mock.patch.object(book, "found", lambda sections, masthead, paper: Bound())
+        with nowhere, mock.patch.object(book, "bind", lambda sections, masthead, paper, bound, inside: (bytes, bound)):
             return make(checked, **how)
 
     return made

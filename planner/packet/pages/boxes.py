@@ -324,11 +324,11 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
 
 class HoldBox(Flowable):  # type: ignore[misc]
-    """A stop before an act, in one frame with it. `seen` is told the number, name and page when it is drawn."""
+    """A stop before an act, in one frame with it."""
 
-    def __init__(self, block: Hold, seen: Any = None) -> None:
+    def __init__(self, block: Hold) -> None:
         super().__init__()
-        self.block, self.seen = block, seen
+        self.block = block
         self.title = paragraph(said(block.title), "hold_head")
         self.text = paragraph(block.questions, "hold")
         self.guarded = StepLine(block.guards, framed=True) if block.guards is not None else None
@@ -365,8 +365,6 @@ class HoldBox(Flowable):  # type: ignore[misc]
         self.title.drawOn(canvas, TILE + 10, top - self.title.height)
         self.text.drawOn(canvas, TILE + 10, top - self.title.height - self.text.height)
         self._initials(middle)
-        if self.seen is not None:
-            self.seen(self.block.number, self.block.title, canvas.getPageNumber())
 
     def _initials(self, middle: float) -> None:
         canvas = self.canv

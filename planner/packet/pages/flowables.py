@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from reportlab.platypus import CondPageBreak, Spacer
@@ -56,20 +56,14 @@ from planner.packet.pages.paragraphs import paragraph
 from planner.packet.pages.style import MEASURE, columns
 from planner.packet.pages.tables import table
 
-Seen = Callable[[int, str, int], None]
 
-
-def flowables(
-    blocks: Sequence[Block], *, measure: float = MEASURE, seen: Seen | None = None,
-    top: bool = True,
-) -> list[Any]:  # fmt: skip
+def flowables(blocks: Sequence[Block], *, measure: float = MEASURE, top: bool = True) -> list[Any]:
     """The blocks in order, `measure` pt wide. A head keeps with the start of what it heads.
 
-    `seen` is told of each hold as it is drawn; `top` says that page
-    breaks may be asked for here (not inside a column).
+    `top` says that page breaks may be asked for here (not inside a column).
     """
     placed: list[Any] = []
-    made = [_parts(block, measure, seen) for block in blocks]
+    made = [_parts(block, measure) for block in blocks]
     begins = [n for n, block in enumerate(blocks) if isinstance(block, NewPage)]
     for n, (block, parts) in enumerate(zip(blocks, made, strict=True)):
         if top and isinstance(block, Heading):
@@ -102,7 +96,7 @@ def _least(parts: Sequence[Any], measure: float) -> float:
     return total
 
 
-def _parts(block: Block, measure: float, seen: Seen | None) -> list[Any]:
+def _parts(block: Block, measure: float) -> list[Any]:
     match block:
         case Heading():
             return [SectionHead(paragraph(block.spans, "head"), block.columns)]
@@ -117,7 +111,7 @@ def _parts(block: Block, measure: float, seen: Seen | None) -> list[Any]:
         case StepHead():
             return [StepHeads(block)]
         case Hold():
-            return [HoldBox(block, seen)]
+            return [HoldBox(block)]
         case Table():
             return [table(block, measure, _cell), Spacer(1, 3)]
         case Fields():
@@ -135,19 +129,19 @@ def _parts(block: Block, measure: float, seen: Seen | None) -> list[Any]:
         case Picture():
             return [Vectors(block)]
         case Two():
-            return [_two(block, seen)]
+            return [_two(block)]
         case Columns():
             half = columns(6)
-            return [Balanced(flowables(block.blocks, measure=half, seen=seen, top=False), half)]
+            return [Balanced(flowables(block.blocks, measure=half, top=False), half)]
         case Code():
             return [ScanCode(block)]
 
 
-def _two(block: Two, seen: Seen | None) -> Any:
+def _two(block: Two) -> Any:
     left, right = (columns(count) for count in block.split)
     return SideBySide(
-        flowables(block.left, measure=left, seen=seen, top=False),
-        flowables(block.right, measure=right, seen=seen, top=False),
+        flowables(block.left, measure=left, top=False),
+        flowables(block.right, measure=right, top=False),
         (left, right),
     )
 

@@ -6,6 +6,7 @@ import datetime
 import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from io import BytesIO
 from typing import Any, Literal, TypeAlias
 
@@ -59,7 +60,7 @@ class Masthead:
 
 @dataclass(slots=True, kw_only=True)
 class Bound:
-    """Where things came to stand: each section's first page, the hold points, and how many pages in all.
+    """Where things came to stand: each section's first page, and how many pages in all.
 
     `tops` are the sections that begin at the top of a page rather than below another, `backs` the pages that hold
     nothing but lines to write on. `steps` is the number of the step that prints an act, by the act's id.
@@ -69,7 +70,6 @@ class Bound:
     starts: dict[str, int] = field(default_factory=dict)
     tops: set[str] = field(default_factory=set)
     backs: set[int] = field(default_factory=set)
-    holds: list[tuple[int, str, int]] = field(default_factory=list)
     steps: dict[str, int] = field(default_factory=dict)
 
     def page(self, key: str) -> int:
@@ -90,11 +90,25 @@ def in_running_line(line: str) -> bool:
     return fitted(line, RUNNING_LINE[0], _ROOM_OF_JOB, RUNNING_LINE[1])[0] == line
 
 
+class _Unpainted(Frame):  # type: ignore[misc]
+    """A frame where things find their place and leave no mark; a title still says where its sheet begins."""
+
+    def add(self, flowable: Any, canv: Any, trySplit: int = 0) -> int:
+        if not isinstance(flowable, JoinedTitle):
+            flowable.drawOn = _no_mark
+        placed: int = super()._add(flowable, canv, trySplit)
+        return placed
+
+
+def _no_mark(_canvas: Any, _x: float, _y: float, **_: float) -> None:
+    """In place of what paints a flowable."""
+
+
 class _Book(BaseDocTemplate):  # type: ignore[misc]
-    """The engine's document with this packet's furniture on each page."""
+    """The engine's document with this packet's furniture on each page; `before` None: only to see where things stand."""
 
     def __init__(
-        self, file: BytesIO, paper: Paper, masthead: Masthead, sections: Sequence[Section], before: Bound
+        self, file: BytesIO, paper: Paper, masthead: Masthead, sections: Sequence[Section], before: Bound | None
     ) -> None:
         self.paper_width, self.paper_height, self.left = PAPERS[paper]
         super().__init__(
@@ -102,15 +116,16 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             author="", creator=f"Wash day {masthead.program}", subject=f"plan {masthead.plan}", invariant=1,
             allowSplitting=1, pageCompression=1,
         )  # fmt: skip
-        self.masthead, self.sections, self.before, self.now = masthead, list(sections), before, Bound()
+        self.masthead, self.sections, self.now = masthead, list(sections), Bound()
+        self.painted, self.before = before is not None, before or Bound()
         top = self.paper_height - TOP - HEAD - TITLE_HEIGHT
         self.room = top - BODY_BOTTOM - 2
-        frame = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0}
+        frame = partial(Frame if self.painted else _Unpainted, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
         self.addPageTemplates(
             [
                 PageTemplate(
                     id=section.key,
-                    frames=[Frame(self.left, BODY_BOTTOM + 2, MEASURE, self.room, **frame)],
+                    frames=[frame(self.left, BODY_BOTTOM + 2, MEASURE, self.room)],
                     onPage=self._furniture(section),
                 )
                 for section in sections
@@ -120,7 +135,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             [
                 PageTemplate(
                     id=f"{_NOTES} {role}",
-                    frames=[Frame(self.left, BODY_BOTTOM + 2, MEASURE, self.room, **frame)],
+                    frames=[frame(self.left, BODY_BOTTOM + 2, MEASURE, self.room)],
                     onPage=self._notes(role),
                 )
                 for role in dict.fromkeys(section.role for section in sections)
@@ -133,6 +148,8 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         def draw(canvas: Any, _document: Any) -> None:
             self.now.backs.add(canvas.getPageNumber())
             self.now.total = canvas.getPageNumber()
+            if not self.painted:
+                return
             canvas.saveState()
             canvas.translate(self.left, 0)
             self._head(canvas, canvas.getPageNumber(), role)
@@ -154,6 +171,8 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
                 self.begun(section, canvas)
                 self.now.tops.add(section.key)
             self.now.total = page
+            if not self.painted:
+                return
             canvas.saveState()
             canvas.translate(self.left, 0)
             canvas.setFillGray(0)
@@ -264,24 +283,54 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.line(6, middle, 16, middle)
         canvas.line(self.paper_width - 16, middle, self.paper_width - 6, middle)
 
-    def seen(self, number: int, title: str, page: int) -> None:
-        """Take note of a hold point where it is drawn."""
-        self.now.holds.append((number, title, page))
+
+def found(sections: Sequence[Section], masthead: Masthead, paper: Paper) -> Bound:
+    """Where the sections come to stand, found without painting a page."""
+    book = _Book(BytesIO(), paper, masthead, sections, None)
+    book.build(_story(book, sections), canvasmaker=_unsaved)
+    return book.now
+
+
+def _unsaved(*args: Any, **keys: Any) -> Any:
+    canvas = Canvas(*args, **{**keys, "initialFontName": REGULAR})
+    canvas.save = lambda: None
+    return canvas
 
 
 def bind(
     sections: Sequence[Section], masthead: Masthead, paper: Paper, before: Bound, inside: Inside = NOTHING_INSIDE
 ) -> tuple[Callable[[], bytes], Bound]:
-    """Lay out the sections once. `before` is what the last time found: lay them out until the two agree, then ask for
-    the file's bytes, once.
+    """Paint the sections once. `before` is what was found last: paint them until the two agree, then ask for the
+    file's bytes, once.
 
     `inside` is what the file carries beside its pages: a form over its boxes to write in, and attached files.
     """
-    register()
     file = BytesIO()
     book = _Book(file, paper, masthead, sections, before)
+    saves: list[Callable[[], None]] = []
+
+    def canvas(*args: Any, **keys: Any) -> Any:
+        made = _dated(_unsaved(*args, **keys), masthead.date)
+        if inside.job:
+            made.form = Form(made, inside.job)
+        attach(made, inside.files)
+        saves.append(partial(Canvas.save, made))  # a file is made of the last layout alone
+        return made
+
+    def written() -> bytes:
+        for save in saves:
+            save()
+        return file.getvalue()
+
+    book.build(_story(book, sections), canvasmaker=canvas)
+    return written, book.now
+
+
+def _story(book: _Book, sections: Sequence[Section]) -> list[Any]:
+    """What the engine places: each section's parts below the last one's, or on a page of their own."""
+    register()
     story: list[Any] = []
-    placed = [flowables(section.blocks, seen=book.seen) for section in sections]
+    placed = [flowables(section.blocks) for section in sections]
     for parts in placed:
         while parts and isinstance(parts[-1], Spacer):
             parts.pop()  # white after the last word may turn an empty page
@@ -296,25 +345,7 @@ def bind(
         else:
             story.append(NextPageTemplate(section.key))
         story.extend(parts)
-
-    saves: list[Callable[[], None]] = []
-
-    def canvas(*args: Any, **keys: Any) -> Any:
-        made = _dated(Canvas(*args, **{**keys, "initialFontName": REGULAR}), masthead.date)
-        if inside.job:
-            made.form = Form(made, inside.job)
-        attach(made, inside.files)
-        saves.append(made.save)
-        made.save = lambda: None  # a file is made of the last layout alone
-        return made
-
-    def written() -> bytes:
-        for save in saves:
-            save()
-        return file.getvalue()
-
-    book.build(story, canvasmaker=canvas)
-    return written, book.now
+    return story
 
 
 def _dated(canvas: Any, date: datetime.date | None) -> Any:

@@ -37,13 +37,20 @@ def _style(use: str, align: str) -> Any:
 class Words(Paragraph):  # type: ignore[misc]
     """A paragraph that breaks its lines once for each width: what holds it asks its height again and again."""
 
+    made_of: tuple[str, str, str] | None = None
+    """Text, use and alignment; None of what is left of a paragraph that was split."""
     _broken: float | None = None
     _size: tuple[float, float] = (0.0, 0.0)
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         """Width and height in pt for so wide a column."""
         if self._broken != available or not hasattr(self, "blPara"):  # a table that is split throws the lines away
-            self._size = super().wrap(available, height)
+            if self.made_of is None:
+                self._size = super().wrap(available, height)
+            else:
+                self._size, self.blPara, frags = _lines(*self.made_of, available)
+                self.width, self.height = self._size
+                self.frags = list(frags)
             self._broken = available
         return self._size
 
@@ -58,14 +65,25 @@ def paragraph(spans: Spans, use: str, *, align: str = "left") -> Any:
             pieces.append(f'<font name="{face.strong}" size="{size:.2f}">{markup(span.text, size)}</font>')
         else:
             pieces.append(markup(span.text, face.size, face.face))
-    text, style = "".join(pieces), _style(use, align)
-    return Words(text, style, frags=list(_parsed(text, use, align)))
+    text = "".join(pieces)
+    words = Words(text, _style(use, align), frags=list(_parsed(text, use, align)))
+    words.made_of = (text, use, align)
+    return words
 
 
 @lru_cache(maxsize=8192)
 def _parsed(text: str, use: str, align: str) -> tuple[Any, ...]:
-    """A text's pieces as the engine reads them, read once: a packet is printed twice and most of its words stay.
+    """A text's pieces as the engine reads them, read once: a packet is laid out twice and most of its words stay.
 
     The engine copies a piece before it alters it; only its list is emptied in place, so each paragraph gets its own.
     """
     return tuple(Paragraph(text, _style(use, align)).frags)
+
+
+@lru_cache(maxsize=2048)
+def _lines(text: str, use: str, align: str, wide: float) -> tuple[tuple[float, float], Any, tuple[Any, ...]]:
+    """Size, lines and pieces of a text in so wide a column, broken once; lines are only read, the list of pieces is
+    the paragraph's own."""
+    whole = Paragraph(text, _style(use, align), frags=list(_parsed(text, use, align)))
+    size = whole.wrap(wide, 0.0)
+    return size, whole.blPara, tuple(whole.frags)

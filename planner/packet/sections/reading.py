@@ -24,9 +24,17 @@ class Reading:
 
     checked: CheckedJob
     system: System
-    bound: Bound
+    places: Bound
+    asked: list[Bound] = field(default_factory=list, compare=False)
+    """Holds `places` once somebody asked for them: what is said then stands only as long as nothing moves."""
     made: dict[str, Any] = field(default_factory=dict, compare=False)
-    """What several sections are made of, made once."""
+    """What several sections are made of, made once; nothing that asks where things stand."""
+
+    @property
+    def bound(self) -> Bound:
+        """Where the last printing put things."""
+        self.asked.append(self.places)
+        return self.places
 
 
 @lru_cache(maxsize=32)

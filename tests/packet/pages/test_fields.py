@@ -232,7 +232,7 @@ def test_two_runs_and_two_mixes_have_fields_of_their_own() -> None:
 
 def section_done(*changes: str) -> Section:
     checked = written(*changes)
-    made = done.section(Reading(checked=checked, system="us", bound=Bound()))
+    made = done.section(Reading(checked=checked, system="us", places=Bound()))
     assert made is not None
     return made
 

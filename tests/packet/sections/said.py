@@ -86,7 +86,7 @@ def alder_files() -> dict[str, Any]:
 
 def reading(*changes: str, system: System = "us") -> Reading:
     checked = written(*changes)
-    return Reading(checked=checked, system=system, bound=Bound())
+    return Reading(checked=checked, system=system, places=Bound())
 
 
 @lru_cache(maxsize=32)

@@ -505,6 +505,8 @@ def _kind(act: Act) -> str:
 
 def _unnumbered(text: str) -> str:
     """The same without a pail's number."""
+    if "pail" not in text:
+        return text
     words = text.split(" ")
     for n, (before, after) in enumerate(pairwise(words)):
         if before == "pail" and after.rstrip(".,").isdigit():

@@ -46,7 +46,7 @@ def printed(
     files = workspaces.merged(workspaces.base(), change)
     with TemporaryDirectory() as folder:
         checked = workspaces.checked(Path(folder), files)
-    reading = Reading(checked=checked, system=system, bound=Bound())
+    reading = Reading(checked=checked, system=system, places=Bound())
     (mix,) = checked.plan.mixes
     procedure = checked.plan.procedure
     assert procedure is not None
