@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any, TypeAlias
 
+from reportlab import rl_config
 from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, Rect, String
 from reportlab.lib.colors import Color, black, white
 
@@ -16,6 +17,7 @@ Point: TypeAlias = tuple[float, float]
 Box: TypeAlias = tuple[float, float, float, float]
 _ANCHOR = {"start": 0.0, "middle": 0.5, "end": 1.0}
 GRID_GREY = Color(GREY_GRID, GREY_GRID, GREY_GRID)
+rl_config.shapeChecking = 0  # else the engine holds each attribute of each shape to a table of its own
 
 
 class Sheet:

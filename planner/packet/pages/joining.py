@@ -150,6 +150,7 @@ def _best(
 ) -> tuple[Cost, list[bool]]:
     """Pages turned and sheets torn at best, and which sheets join for that."""
     whole = [sum(part.least for part in parts) for parts in measured]
+    pieces = [_pieces(parts) for parts in measured]
 
     @cache
     def best(n: int, left: float) -> tuple[Cost, tuple[bool, ...]]:
@@ -160,7 +161,7 @@ def _best(
             ways.insert(0, (True, left - _TITLE, 0))
         found = []
         for joins, space, turned in ways:
-            pages, torn, rest = _placed(measured[n], space, room)
+            pages, torn, rest = _placed(pieces[n], space, room)
             (more, tears), choices = best(n + 1, round(rest, 1))
             found.append(((turned + pages + more, torn + tears), (joins, *choices)))
         return min(found, key=lambda one: one[0])
@@ -199,13 +200,10 @@ def _measure(part: Any, room: float) -> _Part:
     return _Part(most=max(most, least), least=least, breaks=breaks, first=first, again=first - row, row=row)
 
 
-def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int, float]:
-    """Pages turned while the parts are set from `left` pt of room on, pieces torn that fit a page, room that is left.
-
-    A piece is what stands between two page breaks that were asked for.
-    """
+def _placed(pieces: Sequence[Sequence[_Part]], left: float, room: float) -> tuple[int, int, float]:
+    """Pages turned while the pieces are set from `left` pt of room on, those torn that fit a page, room that is left."""
     pages, torn, fresh = 0, 0, left == room
-    for piece in _pieces(parts):
+    for piece in pieces:
         if piece and piece[0].asked == _MUCH and not fresh:
             pages, left = pages + 1, room
         turned = 0
@@ -228,6 +226,7 @@ def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int,
 
 
 def _pieces(parts: Sequence[_Part]) -> list[list[_Part]]:
+    """What stands between two page breaks that were asked for."""
     pieces: list[list[_Part]] = [[]]
     for part in parts:
         if part.asked == _MUCH:
