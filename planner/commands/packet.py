@@ -7,14 +7,14 @@ import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import groupby
 from pathlib import Path
 from typing import Final
 
 from planner.checks.model import CheckedJob
-from planner.contract.plan import plan_text
+from planner.contract.plan import PlanJson, job_json, plan_text
 from planner.days.archiving import Kept, archive_printed
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.exits import apologise
@@ -63,17 +63,21 @@ class _Print:
 
     target: Path
     held: bool
-    make: Callable[[], dict[str, bytes]]
-    """By the ending of the file's name. Another process may be sent it."""
+    make: Callable[[], _Made]
+    """Another process may be sent it."""
     job: CheckedJob | None = None
     """Whose packet it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Made:
-    """The bytes of a print by the ending of its file's name; none where its fault is told, or where it is ours."""
+    """The bytes of a print by the ending of its file's name; none where its fault is told, or where it is ours.
+
+    Of a packet its plan too, as it is archived.
+    """
 
     files: dict[str, bytes] = field(default_factory=dict)
+    plan: PlanJson | None = None
     fault: Fault | None = None
 
 
@@ -94,9 +98,9 @@ def _print_all(root: Path, prints: Sequence[_Print], trouble: Trouble) -> None:
                     f"{on_one_line(file.name if many else str(file))}{'  HELD' if one.held else ''}" for file in files
                 ]
                 missing += [] if one.target in files else [one.target]
-                if one.job is not None and one.target in files:
+                if one.job is not None and made.plan is not None and one.target in files:
                     file = one.target.relative_to(root).as_posix()
-                    kept.append(Kept(job=one.job, file=file, packet=made.files[".pdf"]))
+                    kept.append(Kept(job=one.job, plan=made.plan, file=file, packet=made.files[".pdf"]))
                 step()
             if many and written:
                 print(f"{on_one_line(str(turn[0].target.parent))}: {', '.join(written)}")
@@ -111,12 +115,12 @@ def _print_all(root: Path, prints: Sequence[_Print], trouble: Trouble) -> None:
         print(f"not printed: {', '.join(on_one_line(str(target)) for target in missing)}", file=sys.stderr)
 
 
-def _made(prints: Sequence[tuple[str, Callable[[], dict[str, bytes]]]]) -> list[_Made]:
+def _made(prints: Sequence[tuple[str, Callable[[], _Made]]]) -> list[_Made]:
     """Make the bytes of each. What goes wrong is a fault, or an apology of ours, and the others go on."""
 
-    def made(target: str, make: Callable[[], dict[str, bytes]]) -> _Made:
+    def made(target: str, make: Callable[[], _Made]) -> _Made:
         try:
-            return _Made(files=make())
+            return make()
         except TemplateRefused as refused:
             # The wording serves every job: the fault is told once.
             return _Made(fault=refused.fault)
@@ -162,8 +166,7 @@ def _of_job(root: Path, job: CheckedJob, day: list[CheckedJob], args: argparse.N
     paper, system = args.paper or company.page, args.units or company.units
     target = packet_path(root, job)
     held = job.verdict == "stop"
-    book = partial(_crews_book, job, day, paper, system)
-    yield _Print(target=target, held=held, make=partial(_files, book, html=args.html), job=job)
+    yield _Print(target=target, held=held, make=partial(_crews, job, day, paper, system, html=args.html), job=job)
     if args.owner or company.owner_pages == "always":
         # A held job's too: on paper its figures are here alone.
         owners = target.with_name(f"{target.stem}-owner.pdf")
@@ -188,18 +191,21 @@ def _in_file_name(name: str) -> str:
     return re.sub(r"[^\w.]+", "-", name).strip("-.") or "card"
 
 
-def _crews_book(job: CheckedJob, day: list[CheckedJob], paper: Paper, system: System) -> Book:
-    return job_book(job, paper=paper, system=system, plan_json=plan_text(job, system), day=day)
+def _crews(job: CheckedJob, day: list[CheckedJob], paper: Paper, system: System, *, html: bool) -> _Made:
+    """The packet, and its plan in the company's own units."""
+    plan, own = job_json(job, system), job.plan.input.company.units
+    book = partial(job_book, job, paper=paper, system=system, plan_json=plan_text(plan), day=day)
+    return replace(_files(book, html=html), plan=plan if system == own else job_json(job, own))
 
 
-def _notice(job: CheckedJob, paper: Paper, system: System) -> dict[str, bytes]:
-    return {".pdf": notice(job, paper=paper, system=system)}
+def _notice(job: CheckedJob, paper: Paper, system: System) -> _Made:
+    return _Made(files={".pdf": notice(job, paper=paper, system=system)})
 
 
-def _files(make: Callable[[], Book], *, html: bool) -> dict[str, bytes]:
+def _files(make: Callable[[], Book], *, html: bool) -> _Made:
     """The book's bytes, and its twin's for screen readers."""
     book = make()
-    return {".pdf": book.pdf, **({".html": twin(book)} if html else {})}
+    return _Made(files={".pdf": book.pdf, **({".html": twin(book)} if html else {})})
 
 
 def packet_path(root: Path, job: CheckedJob) -> Path:

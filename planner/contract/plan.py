@@ -9,7 +9,7 @@ A type stands in the module that writes it. `NotRequired` is what plans kept bef
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import PurePath
 from typing import NotRequired, TypedDict, cast
 
@@ -246,27 +246,37 @@ def document(
     faults: Sequence[Fault],
     system: System | None,
     days: Sequence[tuple[DayPlan, Sequence[CheckedJob]]] = (),
-    *,
-    wear: bool = False,
 ) -> DocumentJson:
-    """The whole of `check --json`. `system` None: each company's own units in the messages; `wear` as for a job."""
+    """The whole of `check --json`. `system` None: each company's own units in the messages."""
     return {
         "format": FORMAT,
         "faults": [fault.as_json() for fault in in_order(faults)],
-        "jobs": [job_json(job, system or job.plan.input.company.units, wear=wear) for job in jobs],
+        "jobs": [job_json(job, system or job.plan.input.company.units, wear=False) for job in jobs],
         "days": [day_json(day, of_day, system or day.jobs[0].input.company.units) for day, of_day in days],
     }
 
 
-def plan_text(checked: CheckedJob, system: System) -> str:
+def plan_text(plan: PlanJson) -> str:
     """One job's document as the text that goes into its packet.
 
     Places are named by their file alone: a packet is the same wherever it was printed, and shows nobody's folders.
     """
-    found = document([checked], [], system, wear=True)
-    for finding in found["jobs"][0]["findings"]:
-        finding["where"]["file"] = PurePath(finding["where"]["file"]).name
+    found: DocumentJson = {
+        "format": FORMAT,
+        "faults": [],
+        "jobs": [placed(plan, lambda file: PurePath(file).name)],
+        "days": [],
+    }
     return json.dumps(found, indent=1, ensure_ascii=True, allow_nan=False)
+
+
+def placed(plan: PlanJson, named: Callable[[str], str]) -> PlanJson:
+    """A plan whose findings name their files as `named` does."""
+    findings = plan["findings"]
+    return {
+        **plan,
+        "findings": [{**one, "where": {**one["where"], "file": named(one["where"]["file"])}} for one in findings],
+    }
 
 
 def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> PlanJson:

@@ -24,6 +24,7 @@ class Kept:
     """A packet on paper, waiting to be archived with its plan."""
 
     job: CheckedJob
+    plan: PlanJson
     file: str
     packet: bytes
 
@@ -49,11 +50,14 @@ def plan_json(job: CheckedJob, folder: Path) -> PlanJson:
     """
     from planner.contract.plan import job_json
 
-    plan = job_json(job, job.plan.input.company.units)
-    for finding in plan["findings"]:
-        if finding.get("where"):
-            finding["where"] = {**finding["where"], "file": _from(folder, finding["where"]["file"])}
-    return plan
+    return as_archived(job_json(job, job.plan.input.company.units), folder)
+
+
+def as_archived(plan: PlanJson, folder: Path) -> PlanJson:
+    """A plan in its company's units, its places named from the workspace."""
+    from planner.contract.plan import placed
+
+    return placed(plan, lambda file: _from(folder, file))
 
 
 def _from(folder: Path, file: str) -> str:
@@ -87,7 +91,7 @@ def _archived(folder: Path, printed: Sequence[Kept]) -> str | None:
         return f"`{error.name}` is not installed"
     rows = [
         store.Printed(
-            plan=plan_json(one.job, folder),
+            plan=as_archived(one.plan, folder),
             file=one.file,
             packet=one.packet,
             pages=pages_in(one.packet),

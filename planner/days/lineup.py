@@ -261,6 +261,8 @@ def _text(path: Path) -> str | None:
     """A file's text in one case and without accents; None where it cannot be read, or is not there."""
     try:
         content = read_ordinary(path, LARGEST_FILE + 1)
+        if content.isascii() and len(content) <= LARGEST_FILE:
+            return content.decode("ascii").casefold()
         text = unicodedata.normalize("NFKD", content.decode("utf-8"))
     except (OSError, ValueError):
         return None

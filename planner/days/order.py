@@ -30,8 +30,8 @@ class _Done:
 
 def order_of(jobs: Sequence[CheckedJob]) -> BetterOrder | None:
     """A better order for one day's jobs as they were checked; None where there is none. Yard work keeps its place."""
-    if len(jobs) < 2:
-        return None
+    if len(jobs) < 2 or not any(job.plan.changes or _stops(job) for job in jobs):
+        return None  # none stops for what went before it, and none flushes it: no order does better
     by_id = {job.plan.id: job for job in jobs}
     known: dict[object, _Done] = {}
 
@@ -53,10 +53,9 @@ def _done(job: CheckedJob, rig: Carried) -> _Done:
     """One job on the rig as it stands. A held one is not done: the next finds the rig as it was."""
     plan = make_plan(job.plan.input, rig, tables=False, known=job.plan.runs)
     again = check_again(job, plan, BY_ORDER)
-    stops = sum(one.level == "stop" and one.accepted is None and one.code in BY_ORDER for one in again.findings)
     return _Done(
         step=Step(
-            stops=stops,
+            stops=_stops(again),
             volume=sum(change.volume for change in plan.changes),
             seconds=sum(change.seconds for change in plan.changes),
             after=replace(_timeless(plan.left), taken=rig.taken),
@@ -64,6 +63,10 @@ def _done(job: CheckedJob, rig: Carried) -> _Done:
         left=plan.left.sites[len(plan.found.sites) :],
         held=left_behind(again),
     )
+
+
+def _stops(job: CheckedJob) -> int:
+    return sum(one.level == "stop" and one.accepted is None and one.code in BY_ORDER for one in job.findings)
 
 
 def _timeless(rig: Carried) -> Carried:

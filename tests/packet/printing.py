@@ -49,8 +49,12 @@ def unpainted(make: Callable[..., Book]) -> Callable[..., Book]:
     """What makes the same book and paints none of it."""
 
     def made(checked: CheckedJob, **how: Any) -> Book:
-        nowhere = mock.patch.object(book, "found", lambda sections, masthead, paper: Bound())
-        with nowhere, mock.patch.object(book, "bind", lambda sections, masthead, paper, bound, inside: (bytes, bound)):
+        nowhere: dict[str, Any] = {
+            "found": lambda *_: Bound(),
+            "bind": lambda _s, _m, _p, bound, _i: (bytes, bound),
+            "_steps_of": lambda _: {},
+        }
+        with mock.patch.multiple(book, **nowhere):
             return make(checked, **how)
 
     return made

@@ -71,6 +71,17 @@ class SideBySide(Flowable):  # type: ignore[misc]
         self.sides = (left, right)
         self.parts = [*left, *right]
         self.widths = widths
+        self._known: dict[tuple[int, int], float] = {}  # heights of parts that are as tall wherever they stand
+
+    def _tall(self, side: int, n: int, height: float = 0.0) -> float:
+        """Height in pt of a part with so much room; of what holds no drawing asked once."""
+        if (side, n) not in self._known:
+            part = self.sides[side][n]
+            tall: float = part.wrap(self.widths[side], height)[1]
+            if drawings_in(part):
+                return tall
+            self._known[side, n] = tall
+        return self._known[side, n]
 
     def _heights(self, side: int, height: float) -> list[float]:
         """Heights in pt of the parts of a side; a drawing in it grows no taller than what stands beside it.
@@ -79,15 +90,15 @@ class SideBySide(Flowable):  # type: ignore[misc]
         """
         left = height - _FOOT
         if any(isinstance(part, Vectors) and part.block.rank for part in self.sides[side]):
-            beside = sum(part.wrap(self.widths[1 - side], 0.0)[1] for part in self.sides[1 - side])
+            beside = sum(self._tall(1 - side, n) for n in range(len(self.sides[1 - side])))
             left = min(left, beside) if beside else left
         heights = []
         parts = self.sides[side]
         for n, part in enumerate(parts):
             room = left
             if isinstance(part, Vectors):  # a drawing leaves room for what stands below it
-                room -= sum(below.wrap(self.widths[side], 0.0)[1] for below in parts[n + 1 :])
-            _, tall = part.wrap(self.widths[side], max(room, 0.0))
+                room -= sum(self._tall(side, below) for below in range(n + 1, len(parts)))
+            tall = self._tall(side, n, max(room, 0.0))
             heights.append(tall)
             left -= tall
         return heights
@@ -102,8 +113,8 @@ class SideBySide(Flowable):  # type: ignore[misc]
         least = 0.0
         for side in (0, 1):
             tall = 0.0
-            for part in self.sides[side]:
-                tall += part.wrap(self.widths[side], 0.0)[1]
+            for n, part in enumerate(self.sides[side]):
+                tall += self._tall(side, n)
                 least = max(least, tall) if isinstance(part, Vectors) else least
         return min(least + _FOOT, _TEARS) if least else 90.0
 
@@ -119,6 +130,7 @@ class SideBySide(Flowable):  # type: ignore[misc]
             parts = list(self.sides[side])
             if fits < len(parts):
                 pieces = parts[fits].split(self.widths[side], height - _FOOT - used)
+                self._known.clear()  # what was asked to split may have forgotten how it lay
                 if len(pieces) > 1:
                     parts[fits : fits + 1] = pieces
                     fits += 1

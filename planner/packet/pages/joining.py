@@ -201,7 +201,7 @@ def _measure(part: Any, room: float) -> _Part:
 
 
 def _placed(pieces: Sequence[Sequence[_Part]], left: float, room: float) -> tuple[int, int, float]:
-    """Pages turned while the pieces are set from `left` pt of room on, those torn that fit a page, room that is left."""
+    """Pages turned while the pieces are set from `left` pt of room on, those torn that fit a page, room left over."""
     pages, torn, fresh = 0, 0, left == room
     for piece in pieces:
         if piece and piece[0].asked == _MUCH and not fresh:

@@ -105,7 +105,7 @@ def _no_mark(_canvas: Any, _x: float, _y: float, **_: float) -> None:
 
 
 class _Book(BaseDocTemplate):  # type: ignore[misc]
-    """The engine's document with this packet's furniture on each page; `before` None: only to see where things stand."""
+    """The engine's document with this packet's furniture on each page; without `before` nothing is painted."""
 
     def __init__(
         self, file: BytesIO, paper: Paper, masthead: Masthead, sections: Sequence[Section], before: Bound | None
@@ -120,7 +120,9 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         self.painted, self.before = before is not None, before or Bound()
         top = self.paper_height - TOP - HEAD - TITLE_HEIGHT
         self.room = top - BODY_BOTTOM - 2
-        frame = partial(Frame if self.painted else _Unpainted, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+        frame = partial(
+            Frame if self.painted else _Unpainted, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
+        )
         self.addPageTemplates(
             [
                 PageTemplate(

@@ -21,7 +21,7 @@ from pypdf.generic import (
     TextStringObject,
 )
 
-from planner.contract.plan import plan_text
+from planner.contract.plan import job_json, plan_text
 from planner.faults import Fault
 from planner.packet.filled.filled import Filled, read_filled
 from planner.units import System
@@ -46,7 +46,7 @@ READ = {
 @lru_cache(maxsize=4)
 def printed(*changes: str, system: str = "us") -> bytes:
     checked = written(*changes)
-    return job_packet(checked, paper="letter", system=system, plan_json=plan_text(checked, system))  # type: ignore[arg-type]
+    return job_packet(checked, paper="letter", system=system, plan_json=plan_text(job_json(checked, system)))  # type: ignore[arg-type]
 
 
 def writer() -> PdfWriter:
@@ -200,7 +200,7 @@ def test_bare_seconds_are_those_of_the_printed_bucket(read: Reads, text: str, co
 def test_gallons_and_ounces_become_one_amount(tmp_path: Path) -> None:
     path = tmp_path / "x.pdf"
     small = written("job: {surfaces: [{name: front, kind: vinyl, area: 120 ft2}]}")
-    path.write_bytes(job_packet(small, paper="letter", system="us", plan_json=plan_text(small, "us")))
+    path.write_bytes(job_packet(small, paper="letter", system="us", plan_json=plan_text(job_json(small, "us"))))
     inside = json.loads(PdfReader(path).attachments["boxes.json"][0])["boxes"]["mixes.1.stock_used"]
     assert inside["unit"] == "fl oz"
     path.write_bytes(filled_in({"mixes.1.stock_used": "1 gal 20"}, path.read_bytes()))

@@ -20,7 +20,7 @@ from pypdf.generic import (
     TextStringObject,
 )
 
-from planner.contract.plan import plan_text
+from planner.contract.plan import job_json, plan_text
 from planner.faults import Fault
 from planner.packet.filled import pdf_in
 from planner.packet.filled.filled import Filled, read_filled
@@ -110,7 +110,7 @@ def test_two_jobs_in_one_file_are_refused_by_name(read: Reads) -> None:
 
 def test_the_page_of_a_held_job_says_that_it_has_no_boxes(read: Reads) -> None:
     held = written("job: {access: {power_line: 5 ft}}")
-    pdf = job_book(held, paper="letter", system="us", plan_json=plan_text(held, "us")).pdf
+    pdf = job_book(held, paper="letter", system="us", plan_json=plan_text(job_json(held, "us"))).pdf
     refused(read(pdf), "filled.held")
 
 

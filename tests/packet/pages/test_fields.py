@@ -14,7 +14,7 @@ import pytest
 from pypdf import PdfReader
 from pypdfium2 import PdfDocument, raw
 
-from planner.contract.plan import document, plan_text
+from planner.contract.plan import document, job_json, plan_text
 from planner.inputs.models.base import Written
 from planner.inputs.models.record import Record
 from planner.packet import book as binding
@@ -50,7 +50,7 @@ JOBS = {"wash": (), "roof": (ROOF,), "injected": (INJECTED,)}
 def book(name: str = "wash", system: str = "us") -> Book:
     """A job's packet with its plan inside."""
     checked = written(*JOBS[name])
-    return job_book(checked, paper="letter", system=system, plan_json=plan_text(checked, system))  # type: ignore[arg-type]
+    return job_book(checked, paper="letter", system=system, plan_json=plan_text(job_json(checked, system)))  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=8)
@@ -250,8 +250,9 @@ def test_the_plan_is_attached_as_check_would_print_it() -> None:
     assert sorted(reader.attachments) == ["boxes.json", "plan.json"]
     inside = json.loads(reader.attachments["plan.json"][0])
     # What a worn pump would show is kept for later, in the packet alone: it takes as long as a plan.
-    whole = document([written()], [], "us", wear=True)
-    assert document([written()], [], "us")["jobs"][0]["runs"][0]["wear"] is None
+    whole = document([written()], [], "us")
+    assert whole["jobs"][0]["runs"][0]["wear"] is None
+    whole["jobs"] = [job_json(written(), "us")]
     for one in (inside, whole):
         for row in one["jobs"][0]["findings"]:
             row["where"]["file"] = row["where"]["file"].rpartition("/")[2]
@@ -260,7 +261,7 @@ def test_the_plan_is_attached_as_check_would_print_it() -> None:
 
 
 def test_the_attached_plan_names_nobodys_folders() -> None:
-    text = plan_text(written(), "us")
+    text = plan_text(job_json(written(), "us"))
     assert not re.search(r'"[^"]*(?:/tmp|/home|\\\\)[^"]*"', text)
 
 
@@ -278,7 +279,7 @@ def test_what_each_box_is_for_is_attached_too() -> None:
 
 def test_the_same_plan_gives_the_same_bytes_with_all_that_is_inside() -> None:
     checked = written()
-    again = binding.job_book(checked, paper="letter", system="us", plan_json=plan_text(checked, "us")).pdf
+    again = binding.job_book(checked, paper="letter", system="us", plan_json=plan_text(job_json(checked, "us"))).pdf
     assert again == book().pdf
     assert job_packet(checked, paper="letter", system="us", plan_json="{}") != again
 
