@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Literal
 
 from planner.faults import Where
+from planner.frozen import dataclass
 from planner.inputs.joined import ROLES
 from planner.plan.model import JobPlan, RunPlan, Value
 

@@ -18,13 +18,13 @@ Source: mass balance of the active.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil, inf, isclose
 from typing import Final, Literal
 
 from fluids.numerics import brenth
 
 from planner.chemistry.constants import MARGIN
+from planner.frozen import dataclass
 
 SPARE: Final = 0.15
 """Share mixed beyond the need: common practice, no source."""

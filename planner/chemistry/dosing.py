@@ -9,11 +9,11 @@ Source: mass balance of the active; volumes add (see dilution).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from planner.chemistry.constants import MARGIN
+from planner.frozen import dataclass
 
 Outside = Literal["below", "above"]
 

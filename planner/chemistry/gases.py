@@ -17,11 +17,11 @@ which salt does what is data's, with its source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 from typing import Final
 
 from planner.chemistry.constants import CALCIUM_CARBONATE, GAS_CONSTANT
+from planner.frozen import dataclass
 
 ATMOSPHERE: Final = 101325.0
 """One standard atmosphere [Pa] (definition)."""

@@ -24,7 +24,7 @@ side is wider, and the answer is marked as outside the model.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import exp, isfinite, log10
 from typing import Final, Literal
 
@@ -37,6 +37,7 @@ from planner.chemistry.constants import (
     WATER_AT_ROOM,
     ZERO_CELSIUS,
 )
+from planner.frozen import dataclass
 
 Label = Literal["trade", "g_l_cl2", "wt_cl2", "wt_naocl", "molar"]
 

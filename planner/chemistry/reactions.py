@@ -10,9 +10,11 @@ lumps hypochlorite with peroxide and knows no strength, so a row for the very pa
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import combinations
 from typing import Final, Literal
+
+from planner.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

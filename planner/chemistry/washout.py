@@ -20,13 +20,14 @@ Volumes in m3, concentrations in kg/m3; Ci is the inlet's own.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, exp, fsum, lgamma, log
 from typing import Final, Literal
 
 from fluids.numerics import brenth
 
 from planner.chemistry.constants import MARGIN
+from planner.frozen import dataclass
 
 TANKS_IN_SERIES: Final = 20
 """N of a hose: little mixing along it (Levenspiel's model; the number is our choice)."""

@@ -15,12 +15,13 @@ import datetime
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.archive.kept.lately import records_between
 from planner.days.archiving import address_of, workspace_of
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.reading.addresses import same_place, telling_word

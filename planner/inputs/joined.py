@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from planner.faults import Where
+from planner.frozen import dataclass
 
 if TYPE_CHECKING:
     from planner.inputs.models import Accept, Company, Day, Dosing, Job, LearnedJet, Lot, Pump, Rig, Tank, Tip, YardJob

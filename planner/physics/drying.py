@@ -16,13 +16,13 @@ clear sky).  A clear sky is the worst case for what dries.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from math import asin, atan2, cos, degrees, inf, pi, radians, sin, sqrt
 from typing import Final
 
 from fluids.numerics import brenth
 
+from planner.frozen import dataclass
 from planner.physics.liquids import water_vapour_pressure
 
 _STEFAN_BOLTZMANN: Final = 5.670374e-8

@@ -12,10 +12,11 @@ Velocity head is counted once: the tip's energy is the exit.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fluids.numerics import brenth
 
+from planner.frozen import dataclass
 from planner.physics.liquids import GRAVITY
 from planner.physics.parts import Part, total_head
 from planner.physics.pumps import HeadPump, PistonPump

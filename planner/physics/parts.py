@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from planner.frozen import dataclass
 from planner.physics import hoses
 from planner.physics.hoses import Hose, minor_head
 

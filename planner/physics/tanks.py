@@ -18,13 +18,14 @@ dead volume gives only what runs in; the rest of the draw is missing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import pi
 from typing import Final, Literal
 
 from fluids.geometry import TANK
 from fluids.numerics import brenth
+
+from planner.frozen import dataclass
 
 _FULL: Final = 1e-9
 _TRACE: Final = 1e-12

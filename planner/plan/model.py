@@ -7,10 +7,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 
 from planner.faults import Where
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, Role, RunInput
 from planner.plan.between.model import AgentNeed, ChangeFlush, RunoffPlan
 from planner.plan.line.model import Drift, HoseSpeed, ShutOff, Surge

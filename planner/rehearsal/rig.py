@@ -6,10 +6,11 @@ What runs in an act runs evenly from the end of its walk; what comes out of a li
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import exp, inf
 
 from planner.chemistry.reactions import answer
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
 from planner.plan.procedure.acts import Act, ChangeTip, Draw, State, Tap
 from planner.rehearsal.breach import Log

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Final, Literal
 
 from planner.chemistry.dosing import DialPoint, share_at
 from planner.chemistry.reactions import Matrix
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import lawn_of
 from planner.units.table import System
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import inf
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import SOAP
 from planner.plan.procedure.acts import Act, Section, Spray
 from planner.rehearsal.breach import Log

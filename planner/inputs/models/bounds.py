@@ -6,13 +6,13 @@ import datetime
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
 from pydantic import BaseModel
 
 from planner.faults import Where
+from planner.frozen import dataclass
 from planner.inputs.reading.tree import Node
 from planner.inputs.tables.pumps import pump_kinds
 from planner.inputs.tables.rows import rows

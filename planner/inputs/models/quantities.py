@@ -10,12 +10,12 @@ import datetime
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from planner.frozen import dataclass
 from planner.inputs.models.base import Slip
 from planner.inputs.reading.handwriting import read_bucket_text, read_clock
 from planner.inputs.reading.letters import hidden, lost

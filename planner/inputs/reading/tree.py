@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import yaml
 
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.reading.yaml_text import (
     CONTROL,
     Reading,

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import rows
 from planner.units import read
 

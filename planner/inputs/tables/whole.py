@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.inputs.models.base import Location, Slip, listed, nearest
 from planner.inputs.models.company import Minute, SurfaceRow, SurfaceTable
 from planner.inputs.reading.strengths import mix_slip

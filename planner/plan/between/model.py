@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from planner.frozen import dataclass
 
 PartKind = Literal["tank", "pump", "dosing", "hose"]
 DrainsTo = Literal["lawn", "sanitary", "caught"]

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import SOAP
 from planner.plan.days.order import BetterOrder
 from planner.plan.mix.model import Carried, LotToday

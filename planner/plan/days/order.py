@@ -8,9 +8,10 @@ because nobody wrote the roads between them.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise, permutations
 from typing import Final, Generic, TypeVar
+
+from planner.frozen import dataclass
 
 MOST_TRIED: Final = 7
 """Jobs of which every order is tried (our choice): 5,040 of them."""

@@ -6,9 +6,9 @@ A plan is made as if they were never done.  Somebody may do them all the same, s
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, RunInput
 from planner.plan.wear.model import Found
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Final, Literal
 
 from planner.chemistry import dosing
 from planner.faults import Where
+from planner.frozen import dataclass
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
 from planner.plan.days.pending import Benched, Pending
 from planner.plan.water.model import Pace

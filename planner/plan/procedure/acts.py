@@ -9,10 +9,11 @@ lawn, air, sanitary, carried_home; to drain, a hose's name.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import Role
 
 Phase = Literal[

@@ -9,11 +9,12 @@ wall, and time spent there counts as walked.
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from math import inf
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, Role
 from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area

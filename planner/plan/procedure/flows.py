@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 from operator import itemgetter
 from typing import Final, Literal
 
+from planner.frozen import dataclass
 from planner.plan.procedure.acts import (
     Act,
     Drain,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import HosePiece
 from planner.inputs.tables.chemicals import SOAP
 from planner.physics.hoses import area

@@ -7,11 +7,12 @@ walls are wetted and rinsed; page and totals both go by that.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby, pairwise
 from math import inf
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure, SetDosing, Spray, WaterBed

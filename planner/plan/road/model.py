@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from planner.frozen import dataclass
 
 YARD, ROAD, HOME = "yard", "road", "home"
 """Where a leg begins: leaving the yard, between two jobs, and after the last one."""

@@ -11,13 +11,13 @@ answer is a `flow` to write. A throw is the height at the standoff above the gro
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from math import floor, sqrt
 from typing import Final, Literal, TypeAlias
 
 from fluids.numerics import brenth
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.tables.defaults import default
 from planner.physics.lines import Operating, SolveError, solve

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import RunInput
 from planner.inputs.models import Pump
 from planner.plan.mix.model import AcidMix, FlushPlan, LotShare, LotToday, Neutraliser

@@ -11,9 +11,10 @@ acts stand longer than was thought, sections are sized anew (`procedure/make.py`
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isclose
 
+from planner.frozen import dataclass
 from planner.plan.mix.model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.book import Book, Line
