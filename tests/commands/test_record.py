@@ -316,7 +316,10 @@ def test_a_job_whose_file_is_gone_is_recorded_against_what_was_printed(
             "heels: {mix: {stock: bleach, strength: 1 trade %, volume: 60 gal}}",
             "60 gal stand in `mix`, which holds 50 gal",
         ),
-        ("heels: {mix: {stock: bleech, strength: 1 trade %, volume: 1 gal}}", "there is no lot or chemical called `bleech`"),
+        (
+            "heels: {mix: {stock: bleech, strength: 1 trade %, volume: 1 gal}}",
+            "there is no lot or chemical called `bleech`",
+        ),
         (
             "lots: {drumm: {on_hand: 24 gal}}",
             "there is no lot of stock.yaml called `drumm` at lots.drumm: write `drum` if that was meant",

@@ -34,7 +34,7 @@ def _between(raw: Mapping[str, Any], name: str, low: float, high: float, what: s
         )
 
 
-class LearnedPump(Written):
+class LearnedPump(Written, defer_build=True):
     """A pump's share of its sound head."""
 
     what: ClassVar[str] = "what was learned of a pump"
@@ -48,7 +48,7 @@ class LearnedPump(Written):
         yield from _between(raw, "condition", 0.3, 1.0, "condition a working pump has")
 
 
-class OfJobs(Written):
+class OfJobs(Written, defer_build=True):
     """A share of the table's that rests on records, or on jobs somebody remembers."""
 
     records: Count = key("How many records say so", "12")
@@ -81,7 +81,7 @@ class LearnedPace(OfJobs):
         yield from _between(raw, "minutes", LEAST_PACE, MOST_PACE, "share of the table's minutes")
 
 
-class LearnedLot(Written):
+class LearnedLot(Written, defer_build=True):
     """A container's last test on record."""
 
     what: ClassVar[str] = "what was learned of a lot"
@@ -90,7 +90,7 @@ class LearnedLot(Written):
     records: Count = key("How many tests there were", "1")
 
 
-class LearnedTap(Written):
+class LearnedTap(Written, defer_build=True):
     """The open tap of one address: `flow` in m3/s."""
 
     what: ClassVar[str] = "what was learned of a tap"
@@ -99,7 +99,7 @@ class LearnedTap(Written):
     through: Date | None = key("The last of them", "2026-06-09", None)
 
 
-class LearnedJet(Written):
+class LearnedJet(Written, defer_build=True):
     """The low end of a tip's reach as a share of the model's height over it."""
 
     what: ClassVar[str] = "what was learned of a tip's jet"
@@ -114,7 +114,7 @@ class LearnedJet(Written):
         yield from _between(raw, "low", LEAST_JET, ends["reach_recorded_factor"], "low end of a reach")
 
 
-class Learned(Written):
+class Learned(Written, defer_build=True):
     """What was learned from records."""
 
     what: ClassVar[str] = "learned.yaml"

@@ -34,7 +34,7 @@ from planner.inputs.reading.strengths import EXAMPLES, Strength, read_strength
 from planner.units import DIMENSIONS, Bucket, Unreadable, read
 
 
-class TimesDone(Written):
+class TimesDone(Written, defer_build=True):
     """When it happened, s from midnight."""
 
     what: ClassVar[str] = "the times"
@@ -44,7 +44,7 @@ class TimesDone(Written):
     left: Clock | None = key("When the rig left", "12:40", None)
 
 
-class ReadingsDone(Written):
+class ReadingsDone(Written, defer_build=True):
     """What one hose run showed: pressures in Pa, lengths in m."""
 
     what: ClassVar[str] = "the readings of a run"
@@ -56,7 +56,7 @@ class ReadingsDone(Written):
     standoff: PositiveLengthDone | None = key("How far from the wall the tip stood", "12 ft", None)
 
 
-class MixDone(Written):
+class MixDone(Written, defer_build=True):
     """What was poured and sprayed of one mix. Volumes in m3; `stock_test` as it was written."""
 
     what: ClassVar[str] = "what was done of a mix"
@@ -71,7 +71,7 @@ class MixDone(Written):
     water: VolumeDone | None = key("Water that went into it", "54 gal", None)
 
 
-class SideDone(Written):
+class SideDone(Written, defer_build=True):
     """What one side of the work took: volumes in m3, `first_mix` in s from midnight, `dwell` in s."""
 
     what: ClassVar[str] = "what was done of a side"
@@ -84,7 +84,7 @@ class SideDone(Written):
     rinse: VolumeDone | None = key("Water after", "40 gal", None)
 
 
-class WaterDone(Written):
+class WaterDone(Written, defer_build=True):
     """Water of the whole job, m3, and the bucket held under its open tap."""
 
     what: ClassVar[str] = "the water"
@@ -92,7 +92,7 @@ class WaterDone(Written):
     tap: BucketDone | None = key("A bucket held under the open tap", "5 gal in 50 s", None)
 
 
-class FlushDone(Written):
+class FlushDone(Written, defer_build=True):
     """What the strip at the tip read after the flush: `residual` in kg/m3, or less than that."""
 
     what: ClassVar[str] = "the flush"
@@ -100,7 +100,7 @@ class FlushDone(Written):
     ph: PhDone | None = key("The pH at the tip", "7", None)
 
 
-class LotDone(Written):
+class LotDone(Written, defer_build=True):
     """What one container was found to hold."""
 
     what: ClassVar[str] = "a lot"
@@ -108,7 +108,7 @@ class LotDone(Written):
     on_hand: AmountDone | None = key("What is left in it", "9 gal", None)
 
 
-class StageDone(Written):
+class StageDone(Written, defer_build=True):
     """What was found of one stage, or of one part where the pump has no stages: words, as they were written."""
 
     what: ClassVar[str] = "what was done of a stage"
@@ -127,7 +127,7 @@ def _numbers(raw: Mapping[str, Any], name: str, what: str, remedy: str) -> Itera
             yield Slip(code="name.unknown", message=message, remedy=remedy, at=(name, own))
 
 
-class PumpWork(Written):
+class PumpWork(Written, defer_build=True):
     """What was done to a pump in the yard. Lengths in m, `bath` in s, gauges in Pa; bare names are of after."""
 
     what: ClassVar[str] = "the pump work"
@@ -155,7 +155,7 @@ class PumpWork(Written):
         yield from _numbers(raw, "stages", "stage", remedy)
 
 
-class InitialsDone(Written):
+class InitialsDone(Written, defer_build=True):
     """Who stood at a stop point and answered all of it yes, as they wrote it."""
 
     what: ClassVar[str] = "the initials at a stop point"
@@ -163,7 +163,7 @@ class InitialsDone(Written):
     second: Name | None = key("The second's", "CD", None)
 
 
-class Record(Written):
+class Record(Written, defer_build=True):
     """What was done on one job."""
 
     what: ClassVar[str] = "a record"

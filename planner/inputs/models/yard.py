@@ -179,7 +179,7 @@ _Side = Annotated[float, Reads(_side, (float, int), _LENGTH.article, _LENGTH.exa
 _Tub = Annotated[float, Reads(_tub, (float, int), _VOLUME.article, _VOLUME.example)]
 
 
-class YardJob(Written):
+class YardJob(Written, defer_build=True):
     """Work on one pump in the yard. `tub` in m3, `soak` in s, `across`, `tub_height`, `throw` in m."""
 
     what: ClassVar[str] = "a yard job"

@@ -13,8 +13,9 @@ from pypdf import PdfReader
 from planner.checks.model import Finding
 from planner.inputs.models.gear import Tip
 from planner.packet import book as binding
-from planner.packet.blocks import Hold, walked
-from planner.packet.pages.pages import Paper
+from planner.packet.blocks import Hold, Section, walked
+from planner.packet.pages.pages import Bound, Paper
+from planner.packet.sections.reading import Reading
 from planner.plan.model import RunPlan, Value
 from planner.units import System
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
@@ -362,3 +363,21 @@ def test_a_job_without_hose_runs_still_prints() -> None:
     pdf = job_packet(job([], quiet()), paper="letter", system="us")
     assert "No hose run is planned" in texts(pdf)[0]
     assert problems(pdf, "letter") == []
+
+
+def test_a_sheet_that_asks_where_things_stand_is_made_again_and_no_other() -> None:
+    made: dict[str, int] = {}
+
+    def asking(reading: Reading) -> Section:
+        made["asking"] = made.get("asking", 0) + 1
+        return Section(key="asking", title=f"page {reading.bound.page('plain')}", place="", blocks=())
+
+    def plain(_: Reading) -> Section:
+        made["plain"] = made.get("plain", 0) + 1
+        return Section(key="plain", title="Plain", place="", blocks=())
+
+    sections = binding._made(job(), "us", (asking, plain))
+    sections(Bound())
+    first, _ = sections(Bound(starts={"plain": 7}))
+    assert first.title == "page 7"
+    assert made == {"asking": 2, "plain": 1}
