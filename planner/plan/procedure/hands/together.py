@@ -335,7 +335,7 @@ class Together:
         for line in self.guns.lines:
             if line.mix_stop is None:
                 mixing.before_mix(book, line)
-                wash.last_bed = book.lead.now
+                wash.last_bed = wash.bed_from = book.lead.now
         self.since = book.lead.now
         return supply
 

@@ -27,6 +27,9 @@ _BACK: Final = 15.0
 _LEAST: Final = 20.0
 """A shorter while [s] is left alone (our choice)."""
 
+_BREATH: Final = 1.0
+"""Once too little is owed, it is looked at again so long [s] after it is enough (our choice)."""
+
 _EARLY: Final = 0.6
 _LATE: Final = 0.9
 """Beds are watered between these shares of the longest they may wait (our choice)."""
@@ -169,9 +172,13 @@ def _water(
             elif at < due:
                 at = max(at, until - whole)
             # Never more than their rate since mix went out; what a short while left of it comes with the next.
-            owed = beds.each * (at - out) / beds.every - _between(had, out, at)
-            volume = min(beds.each, owed, (until - at) * flow)
-            if volume < 0.1 * beds.each:
+            owed, least = beds.each * (at - out) / beds.every - _between(had, out, at), 0.1 * beds.each
+            if owed < least and at < last + _EARLY * beds.every:
+                # Nothing much is owed yet; who has waited gets a little all the same.
+                at = min(at + (least - owed) * beds.every / beds.each, last + _EARLY * beds.every) + _BREATH
+                continue
+            volume = min(beds.each, max(owed, least), (until - at) * flow)
+            if volume < least:
                 break
             bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
             had.append(Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow))

@@ -13,7 +13,7 @@ from planner.plan.procedure.book import Line
 from planner.plan.procedure.hands.gear import Gear
 from planner.plan.procedure.hands.pailfed import seconds_more
 from planner.plan.procedure.hands.pails import Left
-from planner.plan.procedure.hands.sections import Share, Wall, shares_gear, swap_seconds
+from planner.plan.procedure.hands.sections import Share, Wall, shares_gear, swap_seconds, switch_seconds
 from planner.plan.procedure.hands.supplies import DROP, Supply, loads_of
 from planner.plan.procedure.stages import mixing
 from planner.plan.procedure.stages.first import flush_first
@@ -186,7 +186,8 @@ class Loading(Gear):
                 break
             waters = water is not None and (water.row.run == line.name or shares_gear(line, lines[water.row.run]))
             if share is not None and same:
-                if whole and water is not None and water.wets > 0.0 and self.wets_itself(line, lines[water.row.run]):
+                wets = whole > 0.0 and water is not None and water.wets > 0.0
+                if wets and water is not None and self.wets_itself(share, lines[water.row.run]):
                     break
                 whole += share.mixes
                 if waters:
@@ -195,10 +196,16 @@ class Loading(Gear):
                 break
         return whole
 
-    def wets_itself(self, line: Line, washer: Line) -> bool:
-        """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks."""
+    def wets_itself(self, mixer: Share, washer: Line) -> bool:
+        """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks.
+
+        The line is filled with mix meanwhile, and a section that takes less than it holds waits for water behind it.
+        """
+        line = self.book.lines[mixer.row.run]
         soon = _SOON * float(self.job.tables["defaults"]["wetted_most"])
-        waits = swap_seconds(self.book, washer, line)
+        waits = swap_seconds(self.book, washer, line) + line.volume / line.plan.flow
+        if mixer.mixes < line.volume - DROP:
+            waits += switch_seconds(self.book, line)
         if self.book.water_feed(line) == "pail":
             waits += seconds_more(self.book, line, line.volume, 0.0)
         return line is washer or shares_gear(line, washer) or waits > soon

@@ -156,7 +156,7 @@ class Wash(Loading):
         """A section wetted, and its mix on it."""
         book, line = self.book, supply.line
         section = Section(surface=wall.name, number=number, of=wall.sections)
-        own = water is not None and self.wets_itself(line, book.lines[water.row.run])
+        own = water is not None and self.wets_itself(mixer, book.lines[water.row.run])
         if water is not None and not own and water.wets > 0.0:
             washer = self.ready(water.row.run)
             self.through(
