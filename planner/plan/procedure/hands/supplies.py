@@ -33,7 +33,8 @@ class Supply:
     """A mix on its line: its loads, what the one in use still gives.
 
     `to_enter` [m3] goes in before water follows, `due` is still to land of that; `wanted` of all of it has not gone in.
-    `first` [m3] is what the draw test of two guns at once sprays. `drained`: it gave way to another mix.
+    `first` [m3] is what the draw test of two guns at once sprays. `drained`: it gave way to another mix; `poured_out`
+    [m3] is what of an injector's jug went before its next lot.
     """
 
     line: Line
@@ -46,12 +47,27 @@ class Supply:
     due: float = 0.0
     drawn: bool = False
     drained: bool = False
+    poured_out: float = 0.0
     first: float | None = None
 
     @property
     def load(self) -> Load:
         """The load in use."""
         return self.loads[max(self.at, 0)]
+
+    @property
+    def neat(self) -> bool:
+        """Whether the load in use is an injector's jug of a lot as it is sold."""
+        return self._neat(self.at)
+
+    @property
+    def neat_next(self) -> bool:
+        """The same of the load after it."""
+        return self._neat(self.at + 1)
+
+    def _neat(self, number: int) -> bool:
+        share = self.loads[number].share if self.mix.kind == "injector" and 0 <= number < len(self.loads) else None
+        return share is not None and (share.jug_stock or 0.0) + (self.mix.jug_soap or 0.0) >= 1.0 - DROP
 
     @property
     def vessel(self) -> str:

@@ -111,6 +111,11 @@ class Loading(Gear):
             return
         if supply.mix.kind == "premix":
             self.drain(supply)
+        elif supply.neat and not supply.neat_next:
+            # Water goes into no jug that holds a lot as it is sold: its rest goes first.
+            rest = self.left_in(supply)
+            self.drain(supply)
+            supply.drained, supply.poured_out = False, supply.poured_out + (rest.volume if rest is not None else 0.0)
         self.book.phase = "mix"
         self.next_load(supply)
         self.book.phase = "wash"
@@ -132,6 +137,7 @@ class Loading(Gear):
         if mix.kind == "injector" and not supply.drained:
             poured = sum(load.gives for load in supply.loads[: supply.at + 1]) * default("jug_over")
             volume = (poured - (sum(part.mix for part in mix.parts) - supply.wanted)) * supply.jug_share
+            volume -= supply.poured_out
             stock = supply.load.share
             strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
         elif mix.kind == "premix" and supply.left < inf:
