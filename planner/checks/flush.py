@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, check
 from planner.checks.yard import bench
 from planner.faults import Where
-from planner.inputs.tables.chemicals import BLEACH, NO_STRIP, kind_of, words_of
+from planner.inputs.tables.chemicals import BLEACH, NO_STRIP, kind_of, unseen_of, words_of
 from planner.plan.between.flushing import near_life
 from planner.plan.between.heels import after_mix
 from planner.plan.between.model import ChangeFlush
@@ -57,12 +57,13 @@ def _at_the_end(plan: JobPlan) -> Iterator[Finding]:
         volumes = tuple(part.volume for part in parts if part.volume is not None)
         can = len(volumes) == len(parts)
         acid = parts[0].leaves != BLEACH
+        unseen = unseen_of(part.leaves for part in parts)
         for_life = not acid and near_life(plan.input) and parts[0].target > plan.input.limits["residual_with_life"]
         yield Finding(
             code="flush.needed",
             about=run,
             level="caution" if for_life or not can else "ok",
-            case="inlet" if not can else "for_life" if for_life else "acid" if acid else "ok",
+            case="inlet" if not can else "for_life" if for_life else "unseen" if unseen else "acid" if acid else "ok",
             values={
                 "run": run,
                 "volume": Value(sum(volumes), "volume"),
@@ -71,6 +72,8 @@ def _at_the_end(plan: JobPlan) -> Iterator[Finding]:
                 "inlet": Value(plan.input.water.chlorine or 0.0, "concentration"),
                 "life": Value(plan.input.limits["residual_with_life"], "concentration"),
                 "leaves": parts[0].leaves,
+                "unseen": unseen,
+                "held": " and ".join(dict.fromkeys(_spoken(part.leaves) for part in parts)),
             },
             where=plan.input.places.get("near", plan.where),
         )
@@ -108,7 +111,7 @@ def _clean(plan: JobPlan, change: ChangeFlush) -> str:
     reads = [f"{show(most, 'concentration', units, toward='down')} of chlorine"] if most is not None else []
     kinds = {kind_of(one) for one in left}
     reads += ["pH 6 to 8"] if kinds - {"bleach", "soap", *NO_STRIP} else []
-    reads += [words for kind, words in NO_STRIP.items() if kind in kinds]
+    reads += [unseen] if (unseen := unseen_of(left)) else []
     return " and ".join(reads) or "no foam"
 
 

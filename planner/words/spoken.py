@@ -37,10 +37,12 @@ def about_for_crew(plan: JobPlan, about: str) -> str:
 
 
 def for_mixes(plan: JobPlan, text: str) -> str:
-    """Words with the plan's name of a mix that is told apart by its walls as crew pages call it."""
+    """Words with the plan's name of a mix that is told apart by its walls as crew pages call it, no table's name."""
     for mix in plan.mixes:
         if len(mix.name) > len(f"{mix.chemical}, {mix.run.name}"):
             text = text.replace(mix.name, mix_name(plan.mixes, mix))
+        if "_" in mix.chemical:
+            text = text.replace(mix.chemical, words_of(mix.chemical))
     return text
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from planner.checks.model import Finding, Level
-from planner.inputs.tables.chemicals import BLEACH, short_of
+from planner.inputs.tables.chemicals import BLEACH, short_of, unseen_of
 from planner.plan.between.matrix import meets
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard.flush import seen_of
@@ -24,7 +24,7 @@ def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **va
 def strip_for(plan: JobPlan, chemical: str) -> str:
     """What a strip in the last drops has to read, as the acts have it."""
     if chemical != BLEACH:
-        return "pH 6 to 8"
+        return " and ".join(filter(None, ("pH 6 to 8", unseen_of([chemical]))))
     return f"chlorine {show(seen_of(plan.input), 'concentration', plan.input.company.units, toward='down')} or less"
 
 

@@ -400,8 +400,8 @@ DRY: Final = tuple(chemical.name for chemical in CHEMICALS.values() if chemical.
 (BLEACH,) = of_kind("bleach")
 (SOAP,) = of_kind("soap")
 """The one bleach and the one soap there is: ageing, strips for chlorine and doses on top are theirs alone."""
-NO_STRIP: Final[Mapping[str, str]] = {"disinfectant": "no foam", "solvent": "no smell and no film"}
-"""Kinds that no strip shows, and what their rinse is looked at for (common practice, no source)."""
+NO_STRIP: Final[Mapping[str, str]] = {"disinfectant": "no foam in a shaken bottle", "solvent": "no smell and no film"}
+"""Kinds that no chlorine or pH strip shows, and what their last water is looked at for (common practice, no source)."""
 LASTS: Final = frozenset(chemical.name for chemical in CHEMICALS.values() if chemical.kind in NO_STRIP)
 """What may reach no drain, ground or water thin or not, as nothing here is known to end it: quat and solvents."""
 BURNS: Final = frozenset(chemical.name for chemical in CHEMICALS.values() if chemical.people.burns != "no")
@@ -433,6 +433,11 @@ def overshoots(chemical: str) -> bool:
     """Whether a little too much of it stands at pH 12: a hydroxide."""
     base = CHEMICALS[chemical].base if chemical in CHEMICALS else None
     return base is not None and bool(base.hydroxide)
+
+
+def unseen_of(chemicals: Iterable[str]) -> str:
+    """What the last water of a flush of these is looked at for beside its strips; nothing where strips show it all."""
+    return " and ".join(dict.fromkeys(NO_STRIP[kind] for kind in map(kind_of, chemicals) if kind in NO_STRIP))
 
 
 def lawn_of(chemical: str) -> str:

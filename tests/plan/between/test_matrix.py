@@ -30,23 +30,26 @@ GALLON = 231 * 0.0254**3
 # Written out by hand from the contract's pages, chemical by chemical: what each may not meet among all a lot can hold.
 NEVER = {
     "hypochlorite": "muriatic oxalic citric phosphoric sulfamic ascorbic bisulfite sulfite thiosulfate percarbonate"
-    " hydrogen_peroxide quat benzyl_alcohol dibasic_ester",
+    " hydrogen_peroxide quat benzyl_alcohol dibasic_ester caustic_degreaser",
     "muriatic": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic"
-    " benzyl_alcohol dibasic_ester",
-    "oxalic": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic",
-    "citric": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic",
+    " caustic_degreaser benzyl_alcohol dibasic_ester",
+    "oxalic": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic caustic_degreaser",
+    "citric": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic caustic_degreaser",
     "phosphoric": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic"
-    " benzyl_alcohol dibasic_ester",
+    " caustic_degreaser benzyl_alcohol dibasic_ester",
     "sulfamic": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic"
-    " benzyl_alcohol dibasic_ester",
+    " caustic_degreaser benzyl_alcohol dibasic_ester",
     "caustic": "muriatic oxalic citric phosphoric sulfamic dibasic_ester",
+    "caustic_degreaser": "muriatic oxalic citric phosphoric sulfamic dibasic_ester hypochlorite percarbonate"
+    " hydrogen_peroxide",
     "percarbonate": "hypochlorite muriatic oxalic citric phosphoric sulfamic ascorbic sulfite bisulfite thiosulfate"
-    " benzyl_alcohol dibasic_ester",
+    " benzyl_alcohol dibasic_ester caustic_degreaser",
     "hydrogen_peroxide": "hypochlorite muriatic oxalic citric phosphoric sulfamic ascorbic sulfite bisulfite thiosulfate"
-    " benzyl_alcohol dibasic_ester",
+    " benzyl_alcohol dibasic_ester caustic_degreaser",
     "quat": "hypochlorite",
     "benzyl_alcohol": "hypochlorite muriatic phosphoric sulfamic percarbonate hydrogen_peroxide",
-    "dibasic_ester": "hypochlorite muriatic phosphoric sulfamic percarbonate hydrogen_peroxide caustic lime",
+    "dibasic_ester": "hypochlorite muriatic phosphoric sulfamic percarbonate hydrogen_peroxide caustic"
+    " caustic_degreaser lime",
     "surfactant": "",
     "bicarbonate": "",
     "soda_ash": "",
@@ -62,8 +65,8 @@ THIN = {
     "citric": "bicarbonate soda_ash lime benzyl_alcohol",
     "phosphoric": "bicarbonate soda_ash lime",
     "sulfamic": "bicarbonate soda_ash lime",
-    "ascorbic": "bicarbonate soda_ash lime caustic benzyl_alcohol",
-    "bisulfite": "bicarbonate soda_ash lime caustic",
+    "ascorbic": "bicarbonate soda_ash lime caustic caustic_degreaser benzyl_alcohol",
+    "bisulfite": "bicarbonate soda_ash lime caustic caustic_degreaser",
     "percarbonate": "caustic lime",
     "hydrogen_peroxide": "caustic lime soda_ash",
 }
@@ -71,8 +74,8 @@ THIN = {
 ACID = "muriatic oxalic citric phosphoric sulfamic ascorbic"
 ASKED = {
     "surfactant": f"hypochlorite quat {ACID}",
-    "quat": f"caustic lime percarbonate hydrogen_peroxide {ACID}",
-    "benzyl_alcohol": "caustic lime",
+    "quat": f"caustic caustic_degreaser lime percarbonate hydrogen_peroxide {ACID}",
+    "benzyl_alcohol": "caustic caustic_degreaser lime",
     "dibasic_ester": "oxalic citric ascorbic",
 }
 

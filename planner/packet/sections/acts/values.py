@@ -8,7 +8,7 @@ from itertools import takewhile
 from typing import Any
 
 from planner.inputs.joined import Role, RunInput
-from planner.inputs.tables.chemicals import ACIDS, SOAP
+from planner.inputs.tables.chemicals import ACIDS, SOAP, unseen_of
 from planner.packet.blocks import Spans
 from planner.packet.findings import message_of
 from planner.packet.sections.acts.expected import at_most, expected
@@ -214,6 +214,8 @@ class Telling:
         if ph is not None:
             _, low, high = expected(ph, self.system)
             said.append(f"pH **{low} to {high}**")
+        unseen = unseen_of(flush.leaves for flush in self.plan.flushes)
+        said += [unseen] if unseen else []
         return " and ".join(said) or "in order"
 
     def _dipped(self, one: Expect) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planner.inputs.models.site import Near
-from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, NO_STRIP, ended_by, kind_of, lawn_of
+from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, NO_STRIP, ended_by, kind_of, lawn_of, unseen_of
 from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Section, Span, Spans, Text
 from planner.packet.sections.acts.acts import printing_of
@@ -47,7 +47,7 @@ def section(reading: Reading) -> Section | None:
         "lye": bool(never),
         "kept": any(not ended_by(chemical) for chemical in never),
         "unseen": " or ".join(spoken_name(chemical) for chemical in unseen),
-        "until": " and ".join(dict.fromkeys(NO_STRIP[kind_of(chemical)] for chemical in unseen)),
+        "until": unseen_of(unseen),
         "control": _goes_to(plan),
     }
     return section_from("flush", template("flush"), values, places, role="lead")
@@ -177,6 +177,7 @@ def hold_of(change: ChangeFlush, plan: JobPlan, system: System) -> tuple[str, st
     words = ", ".join(step for step in steps if step)
     read = [f"chlorine strip {one['target']} or less"] if one["chlorine"] else []
     read += ["pH strip 6 to 8"] if one["ph"] else []
+    read += [unseen_of(change.leaves)] if unseen_of(change.leaves) else []
     return title, f"{words[:1].upper()}{words[1:]}; {', '.join(read) or 'clear, no foam'}?"
 
 
