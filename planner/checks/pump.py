@@ -279,6 +279,8 @@ def pump_suction(plan: JobPlan) -> Iterator[Finding]:
             level, case = "caution", "pulls_on_tap"
         elif under(run.npsh_available, run.npsh_required + limits["suction_note"]):
             case = "ok_thin"
+        if case in ("starved", "close") and run.acceleration_head is not None:
+            case += "_strokes"
         yield _finding(
             "pump.suction",
             run,
@@ -286,6 +288,7 @@ def pump_suction(plan: JobPlan) -> Iterator[Finding]:
             case,
             available=Value(run.npsh_available, "head"),
             required=Value(run.npsh_required, "head"),
+            strokes=Value(run.acceleration_head or 0.0, "head"),
             margin=Value(margin, "head"),
             inlet=Value(run.inlet_pressure, "pressure"),
         )

@@ -119,6 +119,7 @@ class RunJson(TypedDict):
     reach_low_factor: float | None
     needed_m: float | None
     npsh_available_m: float | None
+    acceleration_head_m: NotRequired[float | None]
     npsh_required_m: float | None
     reaction_n: float
     tap_pressure_pa: float | None
@@ -389,6 +390,7 @@ def _run(run: RunPlan) -> RunJson:
         "reach_low_factor": reach.factor if reach is not None else None,
         "needed_m": run.needed,
         "npsh_available_m": run.npsh_available,
+        "acceleration_head_m": run.acceleration_head,
         "npsh_required_m": run.npsh_required,
         "reaction_n": run.reaction,
         "tap_pressure_pa": run.tap_pressure,

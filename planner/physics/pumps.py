@@ -89,6 +89,20 @@ def npsh_available(atmosphere: float, inlet_pressure: float, vapour_pressure: fl
     return (atmosphere + inlet_pressure - vapour_pressure) / (density * GRAVITY)
 
 
+def acceleration_head(length: float, velocity: float, speed: float, *, pump: float, liquid: float) -> float:
+    """Head [m] that plungers take off their inlet as they hurry the water before them, L V N C / (K g).
+
+    `length` [m] of suction in which it goes at `velocity` [m/s]; `speed` [1/min] of the crank; `pump` is C, of plungers
+    and how they act, `liquid` K. Source: Hydraulic Institute, reciprocating pumps; C and K hold for feet as for metres.
+    """
+    return length * velocity * speed * pump / (liquid * GRAVITY)
+
+
+def quarter_wave(wave: float, speed: float, plungers: float) -> float:
+    """Length of hose [m] that a stroke feels, where a `wave` goes at so many m/s: what lies behind yields instead."""
+    return wave * 60.0 / (4.0 * speed * plungers)
+
+
 # ------------------------------------------------------------ the gun closed
 
 HEAT_CAPACITY: Final = 4185.0

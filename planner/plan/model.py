@@ -159,6 +159,7 @@ class RunPlan:
     speeds: tuple[HoseSpeed, ...] = ()
     surge: Surge | None = None
     shut_off: ShutOff | None = None
+    acceleration_head: float | None = None
     injector: InjectorPlan | None = None
     curve_end: float | None = None
     roles: Mapping[Role, RunPlan] = field(default_factory=lambda: MappingProxyType({}))

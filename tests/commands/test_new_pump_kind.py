@@ -26,6 +26,7 @@ LOBE = """
     relief_called: a relief valve
     sold_as: [{called: lobe pump, name: lobes, words: [rotary], note: draws by itself}]
     driven_by: motor
+    pulses: false
     pierces: false
     stages: false
     shaft: true

@@ -21,6 +21,7 @@ class PumpKind:
     relief_called: str
     sold_as: list[Mapping[str, Any]]
     driven_by: Literal["motor", "battery", "engine"]
+    pulses: bool
     pierces: bool
     stages: bool
     shaft: bool

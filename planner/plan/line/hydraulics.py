@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from planner.inputs.joined import JobInput, Role, RunInput
+from planner.inputs.tables.defaults import default
 from planner.physics import tips
 from planner.physics.lines import Line, Operating, solve
 from planner.physics.liquids import GRAVITY, atmospheric_pressure
@@ -21,7 +22,7 @@ from planner.physics.pumps import HeadPump, PistonPump, npsh_available
 from planner.plan.line import apparatus
 from planner.plan.line.apparatus import delivery_curve, system_curve
 from planner.plan.line.joints import closed_outlet, hose_flows, joints_of, losses_of
-from planner.plan.line.strain import shut_off_of, speeds_of, strain_basis, surge_of
+from planner.plan.line.strain import acceleration_of, shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.line.throw import reach_of
 from planner.plan.model import Basis, InjectorPlan, Liquid, Reach, RunPlan, Value
 
@@ -195,13 +196,14 @@ def _run_plan(
     reach = reach_of(job, run, tip_head) if flight else None
     suction_gauge = line.source.pressure_at(line.pump_height, 0.0) - point.inlet
     npsh = None
+    pulses = acceleration_of(job, run, point.pump_flow, line.source.fluid.density)
     if run.pump is not None:
         npsh = npsh_available(
             atmospheric_pressure(job.job.site.altitude or 0.0),
             point.inlet,
             mix.vapour_pressure,
             line.source.fluid.density,
-        )
+        ) - (pulses[0] if pulses is not None else 0.0)
     tap = line.source.tap
     shut_off_pressure = None if still is None else still + weight * (line.pump_height - lowest)
     standing = max(shut_off_pressure or 0.0, point.outlet)
@@ -238,10 +240,11 @@ def _run_plan(
         tap_pressure=tap.pressure(point.pump_flow) if tap is not None else None,
         pump_curve=delivery_curve(line, point) if curves else (),
         system_curve=system_curve(line, point) if curves else (),
-        basis=_basis(run, line, point, flow, tip_head, mix, reach) | strain_basis(blow, shut_off),
+        basis=_basis(run, line, point, flow, tip_head, mix, reach, pulses) | strain_basis(blow, shut_off),
         speeds=speeds_of(job, run, hose_flows(line, index, point), point.pump_flow, standing),
         surge=blow,
         shut_off=shut_off,
+        acceleration_head=pulses[0] if pulses is not None else None,
         injector=found.injector,
         curve_end=line.pump.last_flow if isinstance(line.pump, HeadPump) else None,
     )
@@ -256,7 +259,14 @@ def _rating(run: RunInput) -> tuple[float | None, str | None]:
 
 
 def _basis(
-    run: RunInput, line: Line, point: Operating, flow: float, tip_head: float, mix: Liquid, reach: Reach | None
+    run: RunInput,
+    line: Line,
+    point: Operating,
+    flow: float,
+    tip_head: float,
+    mix: Liquid,
+    reach: Reach | None,
+    pulses: tuple[float, float] | None,
 ) -> dict[str, Basis]:
     """Which equation gave each figure and what went into it."""
     length = Value(sum(hose.length for hose in run.hoses), "length")
@@ -299,6 +309,15 @@ def _basis(
             inputs=(
                 ("pressure at the inlet", Value(point.inlet, "pressure")),
                 ("water", Value(mix.temperature, "temperature")),
+                *((("taken off for its strokes", Value(pulses[0], "head")),) if pulses is not None else ()),
+            ),
+        )
+    if pulses is not None:
+        basis["acceleration_head"] = Basis(
+            equation="acceleration_head",
+            inputs=(
+                ("hose that counts", Value(pulses[1], "length")),
+                ("crank, assumed", Value(default("plunger_speed"), "rotation")),
             ),
         )
     if reach is not None:

@@ -8,9 +8,10 @@ from typing import Literal
 
 from planner.inputs.joined import HosePiece, JobInput, RunInput
 from planner.inputs.models.gear import Pump
+from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import WIRE, HoseWall
 from planner.physics.hoses import surge, velocity, wave_speed
-from planner.physics.pumps import HeadPump, PistonPump, best_power, heating_time
+from planner.physics.pumps import HeadPump, PistonPump, acceleration_head, best_power, heating_time, quarter_wave
 from planner.plan.line.model import HoseSpeed, ShutOff, Surge
 from planner.plan.model import Basis, Value
 
@@ -44,6 +45,28 @@ def speeds_of(
             HoseSpeed(hose=hose.name, velocity=velocity(flow, hose.bore), side="pressure", high_pressure=high)
         )
     return tuple(speeds)
+
+
+def acceleration_of(job: JobInput, run: RunInput, flow: float, density: float) -> tuple[float, float] | None:
+    """Head [m] that the strokes of its plungers cost at the inlet, and how much suction hose [m] counts for it.
+
+    None of a pump without strokes, and where no suction is written. Hose yields: only what lies within a quarter wave
+    before the pump is hurried with each stroke (our choice), with its wall as stiff as it may be.
+    """
+    if run.pump is None or not run.pump.of_kind.pulses or not run.suction:
+        return None
+    speed, plungers = 60.0 * default("plunger_speed"), default("plungers")
+    left, head, length = 1.0, 0.0, 0.0
+    for hose in reversed(run.suction):
+        wall = wall_of(job, hose, 0.0)
+        most = quarter_wave(wave_speed(wall.wall_to_bore, max(wall.modulus), density), speed, plungers)
+        counts = min(hose.length, left * most)
+        head += acceleration_head(
+            counts, velocity(flow, hose.bore), speed,
+            pump=default("acceleration_pump"), liquid=default("acceleration_liquid"),
+        )  # fmt: skip
+        left, length = left - counts / most, length + counts
+    return head, length
 
 
 def surge_of(job: JobInput, run: RunInput, flow: float, pressure: float, density: float) -> Surge | None:

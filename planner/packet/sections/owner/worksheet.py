@@ -37,6 +37,7 @@ _NAMES = {
     "shut_off_time": "shut off until hot",
     "reaction": "push of the gun",
     "npsh_available": "suction head",
+    "acceleration_head": "strokes at the inlet",
     "reach": "height reached",
 }
 
@@ -135,6 +136,8 @@ def figure_values(run: RunPlan, system: System) -> Mapping[str, str]:
         required = run.npsh_required
         needs = f", needs {show(required, 'head', system, toward='up')}" if required is not None else ""
         values["npsh_available"] = f"{show(run.npsh_available, 'head', system, toward='down')}{needs}"
+    if run.acceleration_head is not None:
+        values["acceleration_head"] = show(run.acceleration_head, "head", system, toward="up")
     if run.reach is not None:
         nominal, low = (show(h, "length", system, toward="down") for h in (run.reach.nominal, run.reach.low))
         values["reach"] = f"{nominal}, at worst {low}"
