@@ -15,7 +15,7 @@ NAMES = ("RUN", "TANK", "HOSE")
 
 _WORDS = frozenset(
     ("step", "full", "dry", "tank", "still_differs", "undo", "undo_water",
-     "differs_alone", "differs_water", "soak", "ask", "ask_tap", "should", "differs")
+     "differs_alone", "differs_water", "soak", "ask", "ask_tap", "ask_engine", "should", "differs")
 )  # fmt: skip
 
 
@@ -30,7 +30,7 @@ class ActKey:
     `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
     `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
     water was used. `differs_alone`, `differs_water`: what is done where a reading differs by somebody alone, or with
-    water alone. `ask_tap`: how a stop point asks it of a line that has no pump.
+    water alone. `ask_tap`: how a stop point asks it of a line that has no pump; `ask_engine`: one on an engine.
     """
 
     key: str
@@ -48,6 +48,7 @@ class ActKey:
     soak: str = ""
     ask: str = ""
     ask_tap: str = ""
+    ask_engine: str = ""
     should: str = ""
     differs: str = ""
 
@@ -92,10 +93,11 @@ def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), ya
     return row, name
 
 
-def asked(row: ActKey, pumped: Collection[bool]) -> str:
-    """How a stop point asks for a key, of lines that have a pump (True), have none (False), or of both."""
-    said = (words for has, words in ((True, row.ask), (False, row.ask_tap)) if has in pumped and words)
-    return " ".join(said) if row.ask_tap and pumped else row.ask
+def asked(row: ActKey, pumps: Collection[str | None]) -> str:
+    """How a stop point asks for a key, of lines by what turns their pumps; None: a line that has none."""
+    powered = dict.fromkeys(row.ask_engine if one == "engine" and row.ask_engine else row.ask for one in pumps if one)
+    said = [*powered, *((row.ask_tap,) if None in pumps and row.ask_tap else ())]
+    return " ".join(said) if (row.ask_tap or row.ask_engine) and said else row.ask
 
 
 @lru_cache(maxsize=2)

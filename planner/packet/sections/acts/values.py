@@ -241,7 +241,9 @@ class Telling:
         row, name = self.key_of(ask)
         values = self.words_of(act, row, name)
         about = act.detail.about if isinstance(act.detail, StopPoint) else None
-        said = asked(row, {run.pump is not None for run in self.runs.values() if about in (None, run.name)})
+        bench = [self.plan.yard.pump] if self.plan.yard is not None else []
+        pumps = [run.pump for run in self.runs.values() if about in (None, run.name)] or bench
+        said = asked(row, [(pump.driven_by or "mains") if pump is not None else None for pump in pumps])
         # What the last strip should be has its own strong figures.
         return spoken_spans(said.replace("{residual}", values["residual"]), values)
 

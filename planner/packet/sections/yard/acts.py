@@ -58,6 +58,21 @@ _OWN = frozenset({"fill", "pour", "soak", "neutralise", "drain", "read", "spray"
 """Verbs that the yard words itself, in templates/yard_acts.md."""
 
 
+def _locked(drive: str | None) -> dict[str, str]:
+    """How a pump is kept from starting by itself, by what turns it, and how a stop point asks for that."""
+    if drive == "engine":
+        return {
+            "unplug": "Engine off and cold, fuel shut. Pull the spark plug's lead and tie it back. "
+            "Whoever opens it keeps the key",
+            "unplug_ask": "Engine cold, plug lead off, key with whoever opens it?",
+        }
+    lead = ", the battery's lead too" if drive == "battery" else ""
+    return {
+        "unplug": f"Unplug the pump{lead}. Whoever opens it keeps the plug",
+        "unplug_ask": f"Plug{lead} with whoever opens it?",
+    }
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pages:
     """The acts of each page, in their order."""
@@ -123,7 +138,7 @@ class YardTelling(Telling):
             if yard.stages == 1
             else f"Lift the stages off one by one, {count} from the root",
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
-            "battery": ", the battery's lead too" if yard.pump.driven_by == "battery" else "",
+            **_locked(yard.pump.driven_by),
             "blocked": blocked,
             "blocked_ask": "Shaft blocked, nothing can fall?" if kind.shaft else "",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"

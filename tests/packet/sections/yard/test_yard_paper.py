@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
@@ -197,6 +198,14 @@ def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> 
     assert "Plug with whoever opens it?" in text
     bath = text.partition("Bath: 15 vol % muriatic, outdoors, at the tub</h2>")[2]
     assert 0 < bath.index("Water first:") < bath.index("low and slowly")
+
+
+def test_a_pump_on_an_engine_has_no_plug_to_pull_but_fuel_exhaust_and_hot_parts() -> None:
+    text = words("job: {pump: washer, work: [rebuild]}")
+    assert "Engine off, switch and fuel shut?" in text
+    assert "Engine cold, plug lead off, key with whoever opens it?" in text
+    assert "muffler burns" in text
+    assert not re.search(r"(?i)unplug|keeps the plug|gfci|\bcord\b", text)
 
 
 @pytest.mark.parametrize(
