@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -29,7 +29,7 @@ from planner.plan.days.day import DayPlan
 from planner.processes import cores, spread
 from planner.terminal import on_one_line, progress
 from planner.units import System
-from planner.writing import write_whole
+from planner.writing import read_ordinary, write_whole
 
 _FEW: Final = 24
 """So many files are made one after another and told one by one; more by all cores, a line a day (our choice)."""
@@ -47,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
     prints = [_of_day(root, day, of_day, due.get(day.name, []), args) for day, of_day in days]
     for job in jobs:
         if job.breaches:
-            _put_aside(packet_path(root, job))
+            _put_aside(_beside(packet_path(root, job)))
         else:
             prints += _of_job(root, *clocked.get(job.plan.id, (job, [])), args)
     if args.rig_card:
@@ -86,6 +86,7 @@ def _print_all(root: Path, prints: Sequence[_Print], trouble: Trouble) -> None:
     many = len(prints) > _FEW
     by_turn = [list(turn) for _, turn in groupby(prints, key=lambda one: one.target.parent if many else one.target)]
     works = [partial(_made, [(str(one.target), one.make) for one in turn]) for turn in by_turn]
+    targets = {one.target for one in prints}
     missing: list[Path] = []
     kept: list[Kept] = []
     cautions: dict[str, None] = {}
@@ -93,7 +94,9 @@ def _print_all(root: Path, prints: Sequence[_Print], trouble: Trouble) -> None:
         for turn, result in zip(by_turn, results, strict=True):
             written: list[str] = []
             for one, made in zip(turn, result or [_Made()] * len(turn), strict=True):
+                stale = _stale(one, made, targets)
                 files = _written(root, one, made, trouble)
+                _put_aside(stale if one.target in files else [])
                 written += [
                     f"{on_one_line(file.name if many else str(file))}{'  HELD' if one.held else ''}" for file in files
                 ]
@@ -214,10 +217,28 @@ def packet_path(root: Path, job: CheckedJob) -> Path:
     return root.joinpath(*parts[:-1], f"{parts[-1]}.pdf")
 
 
-def _put_aside(target: Path) -> None:
-    """A packet printed before of a job whose new one is kept back: renamed, so that nobody hands it out for today's."""
-    owners = target.with_name(f"{target.stem}-owner.pdf")
-    for old in (target, target.with_suffix(".html"), owners, owners.with_suffix(".html")):
+def _beside(target: Path) -> list[Path]:
+    """All that may have been printed of a job: its packet, the owner's pages, the customer's notice, their twins."""
+    files = [target, *(target.with_name(f"{target.stem}-{whose}.pdf") for whose in ("owner", "notice"))]
+    return [one for file in files for one in (file, file.with_suffix(".html"))]
+
+
+def _stale(one: _Print, made: _Made, targets: Collection[Path]) -> list[Path]:
+    """What lies beside a packet that is about to change, and is not printed anew: it tells of another plan."""
+    pdf = made.files.get(".pdf")
+    if one.job is None or pdf is None:
+        return []
+    try:
+        changed = read_ordinary(one.target, len(pdf) + 1) != pdf
+    except OSError:
+        changed = True
+    twins = [target.with_suffix(".html") for target in targets if ".html" in made.files]
+    return [file for file in _beside(one.target) if changed and file not in targets and file not in twins]
+
+
+def _put_aside(files: Iterable[Path]) -> None:
+    """What was printed before and is not printed anew: renamed, so that nobody hands it out for today's."""
+    for old in files:
         aside = old.with_name(f"{old.stem}-before{old.suffix}")
         try:
             old.replace(aside)

@@ -15,6 +15,7 @@ from planner.days import rehearsing
 from planner.rehearsal.breach import Breach
 from planner.rehearsal.ending import day as rehearsed_day
 from planner.rehearsal.play import rehearse
+from tests import workspaces
 
 DEMO = Path(__file__).parents[2] / "jobs"
 
@@ -116,3 +117,27 @@ def test_a_job_that_cannot_be_read_is_its_own_fault_and_no_mistake_of_ours_in_th
     told = capsys.readouterr()
     assert "`zzz` is no key of a job" in told.out + told.err
     assert "failed their rehearsal" not in told.out + told.err
+
+
+def test_what_was_printed_beside_a_packet_that_changes_is_put_aside_unless_it_is_printed_anew(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PLANNER_ARCHIVE", "")
+    files, out = workspaces.base(), tmp_path / "out" / "2026-06-09"
+    job, told = workspaces.write(tmp_path / "work", files), ["-o", str(tmp_path / "out")]
+
+    def names() -> set[str]:
+        return {path.name for path in out.iterdir()}
+
+    main(["packet", str(job), "--notice", "--owner", "--html", *told])
+    whole = {f"10-case{end}" for end in (".pdf", ".html", "-owner.pdf", "-owner.html", "-notice.pdf")}
+    assert names() == whole
+    # The same plan again: what is not asked for anew is as good as it was.
+    main(["packet", str(job), "--notice", *told])
+    assert names() == whole
+    workspaces.write(tmp_path / "work", workspaces.merged(files, {"job": {"surfaces": {0: {"area": "900 ft2"}}}}))
+    capsys.readouterr()
+    main(["packet", str(job), "--owner", *told])
+    assert names() == {f"10-case{end}" for end in (
+        ".pdf", "-owner.pdf", "-before.html", "-owner-before.html", "-notice-before.pdf")}  # fmt: skip
+    assert capsys.readouterr().err.count("Do not work from the packet printed before") == 3
