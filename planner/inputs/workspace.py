@@ -17,6 +17,7 @@ from planner.inputs.models.bounds import unusual
 from planner.inputs.reading.files import (
     NOT_DAYS,
     date_of,
+    days_below,
     file_fault,
     in_working_order,
     is_day,
@@ -149,7 +150,7 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
 def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
     """Take every day below a folder, and tell of every job's file that lies where none is looked for."""
     if folder in call.taken:
-        return True  # a link leads back here
+        return True
     call.taken.add(folder)
     found = False
     for path in listed_files(folder):
@@ -161,6 +162,10 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
                 call.faults.append(file_fault("file.place", path, message, f"{remedy}, such as `2026-06-09`"))
         elif desk is not None and folder == desk.folder and path.name in NOT_DAYS:
             continue
+        elif path.is_symlink():
+            if is_day(path) or any(map(looks_like_a_job, listed_files(path))) or any(days_below(path)):
+                call.faults.append(_linked(path))
+                found = True
         elif is_day(path):
             _day(call, path)
             found = True
@@ -172,8 +177,14 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
                 call.faults.append(fault)
             found = True
         else:
-            found |= _below(call, path.resolve(), desk)
+            found |= _below(call, path, desk)
     return found
+
+
+def _linked(path: Path) -> Fault:
+    """A folder of days or jobs that is a link: what it leads to may be another crew's, or the same day twice."""
+    message = "this folder is a link, and the jobs it leads to are not read"
+    return file_fault("file.place", path, message, "put the folder itself here, or name where it leads by itself")
 
 
 def _desk(call: _Call, path: Path) -> Desk | None:

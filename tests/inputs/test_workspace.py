@@ -165,6 +165,27 @@ def test_loops_of_links_are_faults_and_no_tracebacks(desk: Desk, tmp_path: Path)
     assert load([tmp_path / "a"]).faults
 
 
+def test_a_folder_that_is_a_link_is_told_and_not_followed(desk: Desk, tmp_path: Path) -> None:
+    """A day under a second name, another workspace's days, a season within; a link to no jobs is nobody's business."""
+    elsewhere = tmp_path / "theirs" / "2026-06-11"
+    elsewhere.mkdir(parents=True)
+    (elsewhere / "day.yaml").write_text("rig: Bittern\n", encoding="utf-8")
+    (elsewhere / "10-theirs.yaml").write_text("job: Theirs\n", encoding="utf-8")
+    (tmp_path / "photos").mkdir()
+    before = desk.faults(".")
+    for name, to in {
+        "2026-06-12": desk.folder / "2026-06-09", "2026-06-11": elsewhere, "season": elsewhere.parent,
+        "pictures": tmp_path / "photos",
+    }.items():  # fmt: skip
+        (desk.folder / name).symlink_to(to)
+    told = [one for one in desk.load(".").faults if one not in before]
+    assert {one.where.file for one in told if "is a link" in one.message} >= {
+        str(desk.folder / name) for name in ("2026-06-11", "2026-06-12", "season")
+    }
+    assert all(one.remedy for one in told)
+    assert not any("10-theirs" in one.where.file or "pictures" in one.where.file for one in told)
+
+
 @pytest.mark.skipif(os.geteuid() == 0, reason="root reads every file")
 def test_an_unreadable_file_is_a_fault(desk: Desk) -> None:
     (desk.folder / RIG).chmod(0)
