@@ -90,6 +90,8 @@ def _film(book: Book, tank: Tank, part: ChangePart) -> float:
     Of a tank that was emptied before it is in no figure.
     """
     held = book.asked.found.tanks.get(tank.name)
+    if any(draft.phase == "mix" and draft.detail == Stir(tank=tank.name, seconds=draft.lasts) for draft in book.drafts):
+        held = None  # what stood on its walls in the morning went with the flush before that mix
     return max(min(part.holds, held.volume if held is not None else 0.0) - tank.dead_volume, 0.0)
 
 
