@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from planner.checks.model import Finding, Level, check, over, under
 from planner.checks.yard import wear as bench_wear
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, kind_of, words_of
 from planner.plan.line.model import HoseSpeed
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.road.rig_rules import shut_most
@@ -40,6 +42,49 @@ def line_rating(plan: JobPlan) -> Iterator[Finding]:
             level, case = "caution", "unread"
             values |= {"part": ", ".join(unrated), "limit": Value(plan.input.limits["rating_unread"], "pressure")}
         yield Finding(code="line.rating", about=run.name, level=level, case=case, values=values, where=run.input.where)
+
+
+@check("line.hot")
+def line_hot(plan: JobPlan) -> Iterator[Finding]:
+    """Hot water: what hose, pump and mix bear of it, and that it scalds. Heated behind the pump, but for the tap's."""
+    for run in plan.runs:
+        hot = max(run.input.hot or 0.0, plan.input.water.temperature)
+        told = list(_too_hot(plan, run, hot))
+        quiet: Level = "none" if run.input.hot is None else "ok"
+        for level, case, of, limit in told or [(quiet, quiet, "", 0.0)]:
+            yield Finding(
+                code="line.hot", about=run.name if len(told) < _ALONE else f"{run.name}, {of}", level=level, case=case,
+                values={
+                    "hot": Value(hot, "temperature"), "run": run.name, "part": of, "chemical": of,
+                    "limit": Value(limit, "temperature"),
+                },
+                where=run.input.where,
+            )  # fmt: skip
+
+
+def _too_hot(plan: JobPlan, run: RunPlan, hot: float) -> Iterator[tuple[Level, str, str, float]]:
+    """What does not bear it: how bad that is, in which words, whose, and what it bears [K]."""
+    limits, pump, inlet = plan.input.limits, run.input.pump, plan.input.water.temperature
+    bears = {hose.name: (hose.hot or limits["hot_hose"], hose.hot is None) for hose in run.input.hoses}
+    part, (most, unread) = min(bears.items(), key=lambda one: one[1])
+    if over(hot, most):
+        yield "stop", "unread" if unread else "hose", part, most
+    if pump is not None and over(inlet, pump.hot or limits["hot_pump"]):
+        yield "stop", "pump", pump.name, pump.hot or limits["hot_pump"]
+    for mix in plan.mixes if over(hot, limits["hot_mix"]) else ():
+        if mix.run.name == run.name:
+            mild = kind_of(mix.chemical) in ("soap", "alkali") and mix.chemical not in _GASSES
+            case = "label" if mild else "bleach" if mix.chemical == BLEACH else "mix"
+            yield "caution" if mild else "stop", case, words_of(mix.chemical), limits["hot_mix"]
+    if over(hot, limits["hot_skin"]):
+        yield "caution", "scalds", "people", limits["hot_skin"]
+
+
+_ALONE: Final = 2
+"""A run of which fewer things are told is named alone."""
+
+_GASSES: Final = frozenset(one.name for one in CHEMICALS.values() if one.base is not None and one.base.peroxide)
+"""Alkalis that give off oxygen, the faster the warmer."""
 
 
 @check("line.reaction")

@@ -46,7 +46,8 @@ class Fitting:
 class HosePiece:
     """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None.
 
-    `material` is the row its wall is assumed by; `couplings` what its couplings are made of, empty where not written.
+    `material` is the row its wall is assumed by; `couplings` what its couplings are made of, empty where not written;
+    `hot` [K] the hottest water printed on it.
     `named`: it is the rig's or has a name of its own, so that another run with that name has the very same hose.
     """
 
@@ -59,6 +60,7 @@ class HosePiece:
     material: str = "rubber"
     named: bool = True
     couplings: tuple[str, ...] = ()
+    hot: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +126,7 @@ class RunInput:
     floor, a pond's level, 0 for a tap).  `target` and `tip_height` are above the ground at the tip.
     `share` is its part of the area of all its surfaces, `shares` its part of each.
     `tip` is what the mix goes through, and whatever has no tip of its own; `cleaner` cleans flat work with plain water.
+    `hot` [K]: its water is heated behind the pump; None: it is not.
     """
 
     name: str
@@ -151,6 +154,7 @@ class RunInput:
     shares: tuple[tuple[str, float], ...] = ()
     rinse_tip: Tip | None = None
     cleaner: Tip | None = None
+    hot: float | None = None
 
     @property
     def tips(self) -> Mapping[Role, Tip]:

@@ -17,7 +17,7 @@ from planner.inputs.tables.whole import fitting_rows, roughness
 Places = Callable[[Location], Where]
 
 
-_RUN_KEYS = ("on_reel", "uphill", "tip_height", "standoff", "past_eave", "target", "fittings")
+_RUN_KEYS = ("on_reel", "uphill", "tip_height", "standoff", "past_eave", "target", "hot", "fittings")
 
 
 def _asked(job: Job, rig: Rig) -> list[Asked]:
@@ -133,6 +133,7 @@ def _run(
         standoff=standoff,
         past_eave=one.number("past_eave") or 0.0,
         target=target,
+        hot=one.number("hot"),
         same_time=together[gear.name],
         surfaces=tuple(own),
         share=_mean(own, surfaces),
@@ -159,7 +160,7 @@ def hose_piece(name: str, hose: HoseSize | Suction | SupplyHose) -> HosePiece:
     couplings = hose.couplings if isinstance(hose, HoseSize) else ()
     return HosePiece(
         name=name, bore=hose.bore, length=hose.length, roughness=rough, coil=coil, rated=rated, material=hose.material,
-        couplings=couplings,
+        couplings=couplings, hot=hose.hot if isinstance(hose, HoseSize) else None,
     )  # fmt: skip
 
 

@@ -31,6 +31,7 @@ from planner.inputs.models.quantities import (
     PositiveVolume,
     Power,
     Rotation,
+    Temperature,
     Volts,
     Volume,
     YesNo,
@@ -244,6 +245,7 @@ class Pump(Written):
     condition: PositiveNumber = key("Head left of a new pump's, from throw and bucket tests", "1.0", 1.0)
     npsh_required: Head = key_from("Suction head it needs; default 8 ft", "8 ft", lambda: default("npsh_required"))
     max_pressure: PositivePressure | None = key("The most its case may see", "125 psi", None)
+    hot: Temperature | None = key("Hottest water its maker lets into it", "140 F", None)
     wetted_volume: PositiveVolume = key_from(
         "Liquid in it; default 0.3 gal", "0.3 gal", lambda: default("wetted_volume")
     )
@@ -389,6 +391,7 @@ class HoseSize(Written):
     bore: Bore = key("Inside diameter, measured if it can be", "3/4 in")
     length: PositiveLength = key("Length", "100 ft")
     rated: PositivePressure | None = key("Working pressure printed on it", "200 psi", None)
+    hot: Temperature | None = key("Hottest water printed on it, at that pressure", "250 F", None)
     material: HoseMaterial = key("What it is made of: plastic, rubber, or worn", "rubber", "rubber")
     roughness: Length | None = key("Measured wall roughness, instead of the material's", "0.01 mm", None)
     coil: PositiveLength = key_from("Drum diameter of its reel; default 18 in", "18 in", lambda: default("coil"))

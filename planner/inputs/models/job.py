@@ -152,6 +152,7 @@ class RunKeys(Written):
     uphill: Height | None = key("Ground at the tip above the ground at the rig", "6 ft", None)
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
     standoff: Length | None = key("Tip to wall; default half the target, 10 to 20 ft", "12 ft", None)
+    hot: Temperature | None = key("Hot water at the tip, heated behind the pump; left out, cold", "180 F", None)
     past_eave: Length | None = key("How far beyond the wall line the mix must land", "10 ft", None)
     target: Length | None = key("Highest point to reach; default the building's height", "31 ft", None)
 

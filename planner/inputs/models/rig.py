@@ -31,6 +31,7 @@ from planner.inputs.models.quantities import (
     Power,
     Pressure,
     Share,
+    Temperature,
     Volts,
     Volume,
     Words,
@@ -176,6 +177,7 @@ class Setup(Written):
     fittings: dict[str, Number] = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", {})
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
     standoff: Length | None = key("Tip to wall; default half the target", "12 ft", None)
+    hot: Temperature | None = key("Hot water at the tip, heated behind the pump; left out, cold", "180 F", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

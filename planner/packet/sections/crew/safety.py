@@ -98,6 +98,9 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     if access.on_ladder:
         hazards["gun_on_ladder"] = {}
     hazards |= _pumps(plan)
+    hot = max((run.input.hot or 0.0 for run in plan.runs), default=0.0)
+    if hot > plan.input.limits.get("hot_skin", 0.0):
+        hazards["scald"] = {"temperature": Value(hot, "temperature")}
     if _live(plan):
         hazards["shock"] = {}
     chemicals = {mix.chemical for mix in plan.mixes}
