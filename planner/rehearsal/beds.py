@@ -41,7 +41,7 @@ class Waterings:
         if act.who == "lead" and self.setting.crew < 2 and any(line.open for line in rig.lines.values()):
             log.add("people", act.id, "the gun is open while the beds are watered")
         self.due(act, now, walls)
-        rig.watered.append((now, water.volume))
+        rig.watered.append((now, max(seconds, AT_ONCE), water.volume))
 
         def pour(volume: float) -> None:
             mixture = rig.out_of(act, water.source, volume)
@@ -97,7 +97,11 @@ class Waterings:
             self.due(act, now, walls)
         waits = now - walls.since - self.open_in_all - self.open_now(now, walls)
         owed = _WITHIN * beds.each * (waits / beds.every - 1.0)
-        had = sum(volume for start, volume in self.rig.watered if start >= walls.since - AT_ONCE)
+        # What ran while mix came out counts for the part after it.
+        had = sum(
+            volume * min(max((start + lasts - walls.since) / lasts, 0.0), 1.0)
+            for start, lasts, volume in self.rig.watered
+        )
         if had < owed - LEAST:
             told = f"{self.log.volume(had)} in {self.log.time(now - walls.since)}, {self.log.volume(owed)} is the least"
             self.log.add("order", act.id, f"the beds get {told} with mix out")

@@ -210,7 +210,7 @@ def _beds(setting: Setting, rig: Rig, walls: Walls, last: str, log: Log) -> None
     printed = beds.before + beds.during + beds.after
     if abs(rig.beds - printed) > _SAME * max(1.0, printed):
         log.add("paper", last, f"the beds get {log.volume(rig.beds)}, {log.volume(printed)} is printed")
-    after = sum(volume for start, volume in rig.watered if start >= walls.done_at - 1e-6)
+    after = sum(volume for start, _, volume in rig.watered if start >= walls.done_at - 1e-6)
     if walls.done_at > -inf and after < beds.after - LEAST:
         log.add(
             "order",

@@ -154,7 +154,7 @@ class Rig:
         self.over: set[str] = set()
         self.carried: set[str] = set()
         self.stirred: dict[str, dict[str, float]] = {}
-        self.watered: list[tuple[float, float]] = []
+        self.watered: list[tuple[float, float, float]] = []
         self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
         self.watched: dict[str, Act] = {}
