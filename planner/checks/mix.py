@@ -8,7 +8,7 @@ figures are of hands who test so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from planner.checks.model import Finding, Level, check, over, under
@@ -197,9 +197,16 @@ def _small_jug(mix: MixPlan) -> Iterator[Finding]:
         yield mix_finding("mix.reach", mix, "caution", "small_jug", **values)
 
 
+_DRUM = {
+    "drum_floor": "`drum_floor` with the panel",
+    "container": "`container` with the lot",
+    "on_hand": "`on_hand` with the lot",
+}
+
+
 @check("metered.level")
 def metered_level(plan: JobPlan) -> Iterator[Finding]:
-    """What a panel's share comes to as its water tank falls, if its dial stays where it was set."""
+    """What a panel's share comes to as its water tank and its drum fall, if its dial stays where it was set."""
     for mix in plan.mixes:
         panel = mix.panel
         strength = mix.lot.nominal if mix.lot is not None else None
@@ -227,10 +234,38 @@ def metered_level(plan: JobPlan) -> Iterator[Finding]:
             "lands": strength_of(mix, mix.target * kept), "target": strength_of(mix, mix.target),
             "limit": Value(most, "fraction"),
         }  # fmt: skip
+        tank, full = mix.run.feed_tank, panel.refill(wanted, most)
+        if tank is not None and full is not None:
+            named["refill"] = Value(full * tank.volume, "volume")
         drifts = over(abs(kept - 1.0), most)
         stuck = drifts and None in panel.dials(wanted)
         case = "stuck" if stuck else "drifts" if drifts else "ok"
         yield mix_finding("metered.level", mix, "caution" if drifts else "ok", case, **named)
+        yield from _by_drum(mix, named, most)
+
+
+def _by_drum(mix: MixPlan, named: Mapping[str, Value | str], most: float) -> Iterator[Finding]:
+    """What the drum does to a panel's share, the worst of those the mix is drawn from, with the water tank full."""
+    drums = []
+    lots = [one.lot for one in mix.pours if one.stock > 0.0] or ([mix.lot] if mix.lot is not None else [])
+    for lot in lots:
+        panel = mix.panels.get(lot.name)
+        if lot.nominal and panel is not None and panel.untold is None:
+            wanted = mix.target / lot.nominal
+            low, high = panel.by_drum(wanted)
+            drums.append((max(1.0 - low, high - 1.0), lot.name, wanted, low, high, panel.drum))
+    if not drums:
+        return
+    off, name, wanted, low, high, unknown = max(drums, key=lambda drum: drum[0])
+    sinks = over(off, most)
+    values = {
+        **named, "lot": name, "key": _DRUM.get(unknown or "", ""), "first": Value(wanted, "fraction"),
+        "low": Value(wanted * low, "fraction"), "high": Value(wanted * high, "fraction"),
+        "weakest": strength_of(mix, mix.target * low), "strongest": strength_of(mix, mix.target * high),
+    }  # fmt: skip
+    case = ("drum_unknown" if sinks else "drum_any") if unknown is not None else "sinks" if sinks else "drum"
+    one = mix_finding("metered.level", mix, "caution" if sinks else "ok", case, **values)
+    yield replace(one, about=f"{mix.name}, drum")
 
 
 @check("mix.strength")

@@ -187,9 +187,11 @@ def _chemical(plan: JobPlan, name: str | None) -> str | None:
 
 def _run(plan: JobPlan, run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
     device = run.input.dosing
-    # What each mark draws with the tank full, where its levels are known; else as it was tested.
-    panels = [mix.panel for mix in plan.mixes if mix.run.name == run.name and mix.panel is not None]
-    marks = panels[0].marks[0] if panels and panels[0].marks else ()
+    # What each mark draws with the tank full, of each drum, where its levels are known; else as it was tested.
+    panels = [panel for mix in plan.mixes if mix.run.name == run.name for panel in mix.panels.values()]
+    marks = tuple(dict.fromkeys(panel.marks[0] for panel in panels if panel.marks))
+    if not marks and device is not None and device.dial:
+        marks = (tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial),)
     dosing: Dosing = "premix" if run.input.premix else "water"
     if device is not None:
         dosing = "injector" if device.kind == "injector" else "metered"
@@ -204,9 +206,7 @@ def _run(plan: JobPlan, run: RunPlan, names: Mapping[tuple[str, int], str]) -> R
         tips={role: one.input.tip.name for role, one in {"tip": run, **run.roles}.items()},
         other_tips={role: one.flow for role, one in run.roles.items()},
         ratio=device.water_to_stock if device is not None and dosing == "injector" else None,
-        dial=marks or tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial or ())
-        if device is not None and dosing == "metered"
-        else (),
+        dials=marks if dosing == "metered" else (),
         shut_off=run.shut_off.seconds if run.shut_off is not None else None,
         same_time=run.input.same_time,
         stirred=_stirred(run, dosing),

@@ -91,9 +91,10 @@ class Pump:
 class Run:
     """A hose run, its hoses in order from the pump. `pump_flow` passes the tip with an injector's stock shut.
 
-    `ratio`: water to stock of an injector, `dial` a panel's marks. `shut_off` [s]: how long its pump bears a shut gun,
-    None: not known. `stirred`: what is in its pump and dosing [m3], of those that mix goes through. `tips`: each by
-    what it is for, the mix's and all there are to change to; `other_tips` [m3/s] what the latter pass.
+    `ratio`: water to stock of an injector, `dials` a panel's marks as each drum leaves them. `shut_off` [s]: how long
+    its pump bears a shut gun, None: not known. `stirred`: what is in its pump and dosing [m3], of those that mix
+    goes through. `tips`: each by what it is for, the mix's and all there are to change to; `other_tips` [m3/s] what the
+    latter pass.
     """
 
     name: str
@@ -104,7 +105,7 @@ class Run:
     flow: float
     pump_flow: float
     ratio: float | None = None
-    dial: tuple[DialPoint, ...] = ()
+    dials: tuple[tuple[DialPoint, ...], ...] = ()
     shut_off: float | None = None
     same_time: tuple[str, ...] = ()
     stirred: Mapping[str, float] = field(default_factory=dict)
@@ -113,11 +114,12 @@ class Run:
 
     def misdialled(self, mark: float | None, share: float) -> str:
         """What a panel's dial, where it was tested, gives instead of the share of stock that is drawn; else empty."""
-        if not self.dial or not share > 0.0:
+        if not self.dials or not share > 0.0:
             return ""
-        gives = share_at(mark, self.dial) if mark is not None else None
-        if gives is not None and abs(gives - share) <= _DIAL * share:
+        found = [share_at(mark, points) if mark is not None else None for points in self.dials]
+        if any(gives is not None and abs(gives - share) <= _DIAL * share for gives in found):
             return ""
+        gives = found[0]
         told = "no mark" if mark is None else f"mark {mark:.4g}"
         return f"{told}, which gives {'nobody knows what' if gives is None else f'{gives:.4g} of what leaves it'}"
 

@@ -15,7 +15,7 @@ from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows
 from planner.inputs.tables.transport import listed, tares
 from planner.inputs.tables.whole import limit_rows
-from planner.plan.road.loading import density_of
+from planner.plan.mix.density import density_of
 from planner.units import read
 
 GALLON, POUND = read("1 gal", "volume"), read("1 lb", "mass")

@@ -60,7 +60,7 @@ def alike(one: Any, other: Any) -> bool:
 def test_the_setting_of_a_plan_is_the_one_written_out_by_hand(name: str, job: str, demo: dict[str, Setting]) -> None:
     by_plan, written = demo[f"2026-06-09/{job}"], by_hand(name)[0]
     # The files say nothing of a panel's marks, nor of what is in pumps and panels.
-    runs = {name: replace(run, dial=(), stirred={}) for name, run in by_plan.runs.items()}
+    runs = {name: replace(run, dials=(), stirred={}) for name, run in by_plan.runs.items()}
     # In the files by hand a panel loses what it does after the pump, not before it.
     for name, run in runs.items():
         by_hands = written.runs[name]

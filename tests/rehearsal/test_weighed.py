@@ -129,7 +129,7 @@ def test_a_dial_gives_what_it_was_tested_to_give() -> None:
     setting, procedure = by_hand(HOUSE)
     share = next(act.detail.draws[0].share for act in acts_of(procedure, of.SetDosing) if act.detail.draws)
     dial = (DialPoint(setting=1.0, share=share / 2), DialPoint(setting=3.0, share=share * 1.5))
-    dialled = replace(setting, runs={"house": replace(setting.runs["house"], dial=dial)})
+    dialled = replace(setting, runs={"house": replace(setting.runs["house"], dials=(dial,))})
 
     def at(mark: float | None) -> Procedure:
         return each(procedure, lambda act: replace(act, detail=replace(act.detail, mark=mark))

@@ -18,11 +18,12 @@ from planner.inputs.models.base import (
     listed,
     name_of_place,
     nearest,
+    needs,
     not_one_of,
     refuse,
     twice,
 )  # fmt: skip
-from planner.inputs.models.gear import not_above, quietly
+from planner.inputs.models.gear import Shape, holds_as_much, not_above, quietly
 from planner.inputs.models.quantities import (
     AmountText,
     Called,
@@ -227,6 +228,11 @@ class Lot(Written):
     )
     container: AmountText | None = key("What the container holds, full", "15 gal", None)
     on_hand: AmountText | None = key("What is left of it", "12 gal", None)
+    shape: Shape | None = key(
+        "Its shape inside, for how high it stands over a panel; default a drum's usual one",
+        "{kind: upright_cylinder, diameter: 22 in}",
+        None,
+    )
     cost: Words | None = key("What it cost", "4.10 a gal", None)
     bought: Date | None = key("When it was bought, for the month's sums", "2026-05-22", None)
     bleach_stable: YesNo | None = key("Whether its maker lets this soap meet bleach", "true", None)
@@ -267,6 +273,9 @@ class Lot(Written):
                 at=("",),
                 cured_by=("strength", "tested"),
             )
+        if "shape" in raw:
+            yield from needs(raw, ("container",), "its shape says nothing without it", {"container": "55 gal"})
+            yield from holds_as_much(raw["shape"], quietly(raw.get("container"), "volume"), raw, "container")
         yield from _tested_before(raw)
         if chemical.name == BLEACH and _inner(raw, "tested", "by") == "hydrometer":
             yield Slip(

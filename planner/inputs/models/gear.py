@@ -168,17 +168,22 @@ class Tank(Written):
                 remedy="write what stays below the outlet, such as `6 gal`",
                 at=("dead_volume",),
             )
-        full = Shape.full_volume(shape) if isinstance(shape, dict) else None
-        if not volume or not full or raw.get("name") is None:
-            return
-        if abs(full - volume) > default("tank_shape") * volume * (1 + 1e-9):
-            system: Literal["us", "si"] = "us" if "gal" in str(raw["volume"]) else "si"
-            yield Slip(
-                code="tank.shape",
-                message=f"the shape holds {show(full, 'volume', system)} and `volume` says {raw['volume']}",
-                remedy="measure both again: they may differ by 3 %, for dips are scaled to the volume",
-                at=("shape",),
-            )
+        if raw.get("name") is not None:
+            yield from holds_as_much(shape, volume, raw, "volume")
+
+
+def holds_as_much(shape: object, volume: float | None, raw: Mapping[str, Any], name: str) -> Iterator[Slip]:
+    """A shape must hold what the key `name` says, `volume` [m3]."""
+    full = Shape.full_volume(shape) if isinstance(shape, dict) else None
+    if not volume or not full or abs(full - volume) <= default("tank_shape") * volume * (1 + 1e-9):
+        return
+    system: Literal["us", "si"] = "us" if "gal" in str(raw[name]) else "si"
+    yield Slip(
+        code="tank.shape",
+        message=f"the shape holds {show(full, 'volume', system)} and `{name}` says {raw[name]}",
+        remedy="measure both again: they may differ by 3 %, for dips are scaled to the volume",
+        at=("shape",),
+    )
 
 
 class Suction(Written):

@@ -48,7 +48,7 @@ class Loss(Written):
     flow: PositiveFlow = key("At this flow", "8 gpm")
 
 
-_OF_PANELS = ("at", "again", "vacuum", "height")
+_OF_PANELS = ("at", "again", "vacuum", "height", "drum_floor")
 
 
 class PanelLevels(Written):
@@ -87,6 +87,9 @@ class Dosing(Written):
         "A vacuum gauge at the panel during that test, at a middle mark", "2 psi", None
     )
     height: Height | None = key("Panel above the ground the rig stands on; default its pump's", "2 ft", None)
+    drum_floor: Height | None = key(
+        "Inside floor of the drum a panel draws from, above the ground the rig stands on", "1 ft", None
+    )
     wetted_volume: Volume = key("Liquid in it", "0.1 gal", 0.0)
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())
     loss: Loss | None = key("Pressure it costs", "{pressure: 1 psi, flow: 8 gpm}", None)

@@ -31,13 +31,11 @@ from planner.physics.parts import CoilPart, DevicePart, HosePart, MinorPart, Par
 from planner.physics.pumps import HeadPump, PistonPump
 from planner.physics.supply import Tap
 from planner.plan.mix.lots import active
-from planner.plan.mix.panel import inlet_loss
+from planner.plan.mix.panel import TESTED_WITH, inlet_loss
 from planner.plan.model import Liquid
 
 _WEIGHT = REFERENCE_DENSITY * GRAVITY
 """Pressures of pump curves, rated tips and devices are stated on water at 68 F."""
-_DRUM = 1.16
-"""So many times as heavy as water is what a panel's stock leg was tested with: a drum of hypochlorite (our choice)."""
 
 
 def liquid(temperature: float, strength: float, thick: tuple[float, float] = (1.0, 1.0)) -> Liquid:
@@ -171,7 +169,7 @@ def _device(run: RunInput, kind: str) -> tuple[Part, ...]:
     dosing = run.dosing
     if dosing is None or dosing.kind != kind:
         return ()
-    leg = inlet_loss(dosing, REFERENCE_DENSITY, _DRUM * REFERENCE_DENSITY) if kind == "metered" else None
+    leg = inlet_loss(dosing, REFERENCE_DENSITY, TESTED_WITH * REFERENCE_DENSITY) if kind == "metered" else None
     if leg is not None and dosing.at is not None:
         return (DevicePart(name=dosing.name, rated_head=leg * dosing.at.flow**2 / _WEIGHT, rated_flow=dosing.at.flow),)
     if dosing.loss is None:

@@ -27,11 +27,15 @@ def draws_between(base: MixPlan) -> tuple[float, float]:
 
 
 def _by_level(base: MixPlan) -> tuple[float, float]:
-    """What the tank's level makes of a panel's share although its dial is moved by the card, as parts of it [-]."""
-    strength = base.lot.nominal if base.lot is not None else None
-    if base.panel is None or base.panel.untold is not None or not strength or base.target <= 0.0:
-        return 1.0, 1.0
-    return base.panel.moved(base.target / strength)
+    """What levels make of a panel's share although its dial is moved by the card, as parts of it [-]: of every lot."""
+    lots = {share.lot.name: share.lot for share in base.pours if share.stock > 0.0}
+    lots = lots or ({base.lot.name: base.lot} if base.lot is not None else {})
+    moved = [
+        panel.moved(base.target / lot.nominal)
+        for name, lot in lots.items()
+        if (panel := base.panels.get(name)) is not None and panel.untold is None and lot.nominal and base.target > 0.0
+    ]
+    return min((low for low, _ in moved), default=1.0), max((high for _, high in moved), default=1.0)
 
 
 def over_as_tested(mix: MixPlan) -> float:
@@ -52,19 +56,20 @@ def can_pour(base: MixPlan, run: RunPlan, lot: LotToday, held: TankHeel | None) 
     if base.kind == "premix":
         return tankfuls(base, [dilution.Source(strength=strength)], held).premix.reachable
     if base.kind == "metered":
-        return _settable(_panel(base, strength))
+        return _settable(_panel(base, strength, lot.name))
     ratio = _ratio(base)
     if ratio is None or not _draws(base, run, ratio):
         return False
     return _jug(base, strength, ratio).reachable
 
 
-def _panel(base: MixPlan, strength: float) -> dosing.Metered:
+def _panel(base: MixPlan, strength: float, lot: str) -> dosing.Metered:
     device = base.run.dosing
     assert device is not None
     points = [dosing.DialPoint(setting=point.setting, share=point.share) for point in device.dial or ()]
-    if base.panel is not None and base.panel.untold is None:
-        points = list(base.panel.marks[0])
+    panel = base.panels.get(lot)
+    if panel is not None and panel.untold is None:
+        points = list(panel.marks[0])
     return dosing.metered(target=base.target, stock_strength=strength, points=points, soap_share=base.soap_share)
 
 
@@ -74,10 +79,10 @@ def _settable(plan: dosing.Metered) -> bool:
 
 def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     """The mix drawn through a panel: one drum after another, the dial set anew at each change of drum."""
-    strength = chosen[0].lot.nominal or 0.0
-    plan = _panel(base, strength)
+    strength, first_lot = chosen[0].lot.nominal or 0.0, chosen[0].lot.name
+    plan = _panel(base, strength, first_lot)
     rows = tuple(
-        StrengthRow(strength=strength * step, stock=None, dial=_panel(base, strength * step).dial.setting,
+        StrengthRow(strength=strength * step, stock=None, dial=_panel(base, strength * step, first_lot).dial.setting,
                     wall=base.target)
         for step in TESTED_STEPS
     )  # fmt: skip
@@ -88,7 +93,7 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     if not _settable(plan):
         return base
     drawn = _in_turn(base, chosen)
-    settings = [_panel(base, share.lot.nominal or 0.0) for share in drawn.pours]
+    settings = [_panel(base, share.lot.nominal or 0.0, share.lot.name) for share in drawn.pours]
     pours = tuple(
         replace(share, share=setting.stock, dial=setting.dial.setting)
         for share, setting in zip(drawn.pours, settings, strict=True)
@@ -96,7 +101,7 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     first = next((share for share in pours if share.stock > 0.0), pours[0])
     whole = base.need
     soap = dilution.soap_for(base.soap_share, whole)
-    least, most = draws_between(base)
+    least, most = draws_between(drawn)
     return replace(
         drawn,
         mix=whole,
@@ -104,7 +109,8 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
         soap=soap,
         reachable=True,
         reachable_low=all(
-            bool(share.lot.low) and _settable(_panel(base, (share.lot.low or 0.0) * least)) for share in pours
+            bool(share.lot.low) and _settable(_panel(base, (share.lot.low or 0.0) * least, share.lot.name))
+            for share in pours
         ),
         wall=base.target,
         wall_low=_on_wall(pours, [share.lot.low for share in pours], min, least),

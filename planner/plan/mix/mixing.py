@@ -24,7 +24,7 @@ from planner.plan.between.heels import after_mix, ready_for, standing_in
 from planner.plan.line.apparatus import available_chlorine
 from planner.plan.mix.dosed import can_pour, injected, metered
 from planner.plan.mix.lots import Offer, Shelf, active, first_lot, lots_of, offers, soaps_for, use_on
-from planner.plan.mix.model import AcidMix, Carried, LotToday, MixPlan, SurfaceMix, TankHeel, told_apart
+from planner.plan.mix.model import AcidMix, Carried, LotToday, MixPlan, PanelPlan, SurfaceMix, TankHeel, told_apart
 from planner.plan.mix.panel import plan_panel
 from planner.plan.mix.pouring import premixed
 from planner.plan.mix.weighing import soaped, weighed
@@ -201,9 +201,26 @@ def _mix(
         heel_strength=held.strength if held is not None else 0.0,
     )
     if kind == "metered":
-        base = replace(base, panel=plan_panel(job, run, base.lot.nominal if base.lot is not None else None, chemical))
+        base = replace(base, panels=MappingProxyType(_panels(job, run, base, lots, shelf, found)))
     made = _made(base, run, lots, held, job.water.temperature, lambda able, of: offers(able, shelf, found, of))
     return replace(made, soaps=soaps_for(job, made, shelf, found), acid=acid_of(made))
+
+
+def _panels(
+    job: JobInput, run: RunPlan, base: MixPlan, lots: Sequence[LotToday], shelf: Shelf, found: Mapping[str, float]
+) -> dict[str, PanelPlan]:
+    """A run's panel as it draws from each lot, with what the job's mixes before this one have left in it."""
+    panels: dict[str, PanelPlan] = {}
+    able: Sequence[LotToday | None] = lots or [None]
+    for lot in able:
+        name = lot.name if lot is not None else ""
+        held = lot.on_hand if lot is not None else None
+        left = max(held - (shelf.poured.get(name, 0.0) - found.get(name, 0.0)), 0.0) if held is not None else None
+        share = base.target / lot.nominal if lot is not None and lot.nominal else 0.0
+        panel = plan_panel(job, run, base.chemical, lot, left, (base.need, min(share, 1.0)))
+        if panel is not None:
+            panels[name] = panel
+    return panels
 
 
 def _ratio_band(job: JobInput, run: RunInput) -> tuple[float, float]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import field
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -200,21 +201,29 @@ class SurfaceMix:
 QUARTERS: Final = (1.0, 0.75, 0.5, 0.25)
 """How full the water tank is in the columns of the card; each holds until the next."""
 
-Untold = Literal["feed", "levels", "height", "shape", "loss", "small", "tests", "dry"]
+Untold = Literal["feed", "levels", "height", "drum_height", "shape", "loss", "small", "tests", "dry"]
 """What is not known or cannot be: a tap's pressure before the panel, levels of the test not written or none its tank
-has, the tank's shape, the water leg's loss not written or too small for them, tests no panel gives, and a stock leg
-that draws nothing from where it stands."""
+or its drum has, the tank's shape, the water leg's loss not written or too small for them, tests no panel gives, and a
+stock leg that draws nothing from where it stands."""
+
+DrumUnknown = Literal["drum_floor", "container", "on_hand"]
+"""The key without which nobody knows how high a drum stands over a panel tonight."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PanelPlan:
     """One panel on one run. `untold` says why its levels cannot be reckoned with; then nothing else is told.
 
-    `marks` are, for each of QUARTERS and then for an empty tank, what every mark of the dial draws there.
+    `marks` are, for each of QUARTERS and then for an empty tank, what every mark of the dial draws there, the drum
+    falling with the tank. `least` and `most` are the same with the drum as low and as high as it may be; `drum` is what
+    nobody wrote of it.
     """
 
     untold: Untold | None = None
     marks: tuple[tuple[dosing.DialPoint, ...], ...] = ()
+    least: tuple[tuple[dosing.DialPoint, ...], ...] = ()
+    most: tuple[tuple[dosing.DialPoint, ...], ...] = ()
+    drum: DrumUnknown | None = None
 
     def dials(self, wanted: float) -> tuple[float | None, ...]:
         """Where the dial goes for the share `wanted` [-] at each of QUARTERS; None where no tested mark draws it."""
@@ -225,6 +234,28 @@ class PanelPlan:
         first = dosing.dial_for(wanted, self.marks[0]).setting
         return 1.0 if first is None else (dosing.share_at(first, self.marks[-1]) or 0.0) / wanted
 
+    def refill(self, wanted: float, most: float) -> float | None:
+        """How full the water tank is [-] where the share leaves what is `wanted` by `most` [-], the dial never moved.
+
+        By straight lines between those levels; None where it never does.
+        """
+        first = dosing.dial_for(wanted, self.marks[0]).setting
+        if first is None:
+            return None
+        parts = [_drawn(first, points) / wanted for points in self.marks]
+        for (full, part), (lower, after) in pairwise(zip((*QUARTERS, 0.0), parts, strict=True)):
+            if abs(after - 1.0) > most:
+                end = 1.0 + most if after > 1.0 else 1.0 - most
+                return full - (full - lower) * min(max((end - part) / (after - part), 0.0), 1.0)
+        return None
+
+    def by_drum(self, wanted: float) -> tuple[float, float]:
+        """The same for the drum alone, the tank full: as low and as high as it may be."""
+        first = dosing.dial_for(wanted, self.marks[0]).setting
+        ends = (self.least[0], self.most[0])
+        low, high = (1.0 if first is None else _drawn(first, points) / wanted for points in ends)
+        return low, high
+
     def moved(self, wanted: float) -> tuple[float, float]:
         """The least and most of the share [-], as parts of what is `wanted`, where the dial is moved at each quarter.
 
@@ -232,14 +263,24 @@ class PanelPlan:
         """
         least = most = 1.0
         standing = self.dials(wanted)[0]
-        for here, after in zip(self.marks, self.marks[1:], strict=False):
+        for place, here in enumerate(self.marks[:-1]):
             standing = dosing.dial_for(wanted, here).setting or standing
             if standing is None:
                 continue
-            for points in (here, after):
-                part = (dosing.share_at(standing, points) or 0.0) / wanted
+            for points in (*self.least[place : place + 2], *self.most[place : place + 2]):
+                part = _drawn(standing, points) / wanted
                 least, most = min(least, part), max(most, part)
         return least, most
+
+
+def _drawn(setting: float, points: Sequence[dosing.DialPoint]) -> float:
+    """What a mark draws [-], by straight lines between those tested."""
+    rows = sorted(points, key=lambda point: point.setting)
+    for low, high in pairwise(rows):
+        if low.setting <= setting <= high.setting:
+            along = (setting - low.setting) / (high.setting - low.setting)
+            return low.share + along * (high.share - low.share)
+    return rows[0].share if setting < rows[0].setting else rows[-1].share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,7 +297,7 @@ class MixPlan:
     `ratio_band` [-]: between these shares of the ratio written an injector's may be; `ratio_tested` by a dated test.
     `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
     `draws_over` [-] is how much more than its share a panel or injector may draw. `stick_least` [m]: what lifts the
-    stick by less is not read off it.
+    stick by less is not read off it. `panels`: its panel as it draws from each lot, by name, "" where there is none.
     """
 
     name: str
@@ -307,7 +348,12 @@ class MixPlan:
     ratio_band: tuple[float, float] = (1.0, 1.0)
     ratio_tested: bool = True
     draws_over: float = 0.0
-    panel: PanelPlan | None = None
+    panels: Mapping[str, PanelPlan] = field(default_factory=lambda: MappingProxyType({}))
+
+    @property
+    def panel(self) -> PanelPlan | None:
+        """The panel as it draws from the first lot; None where it has none."""
+        return self.panels.get(self.lot.name if self.lot is not None else "")
 
     @property
     def by_level(self) -> tuple[tuple[float, float | None], ...]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from planner.chemistry import dilution
-from planner.inputs.models import Tank
+from planner.inputs.models import Shape, Tank
 from planner.inputs.tables.defaults import default
 from planner.physics import tanks
 from planner.plan.mix.lots import Offer, pulls, shared
@@ -132,19 +132,19 @@ def _if_stock_is(
 
 def tank_volumes(tank: Tank) -> tanks.TankVolumes:
     """A rig's tank as physics knows it."""
-    shape = tank.shape
-    return tanks.TankVolumes(
-        volume=tank.volume,
-        dead_volume=tank.dead_volume,
-        shape=None
-        if shape is None
-        else tanks.Shape(
-            kind=shape.kind,
-            diameter=shape.diameter or 0.0,
-            length=shape.length or 0.0,
-            width=shape.width or 0.0,
-            height=shape.height,
-        ),
+    return tanks.TankVolumes(volume=tank.volume, dead_volume=tank.dead_volume, shape=shape_of(tank.shape))
+
+
+def shape_of(shape: Shape | None) -> tanks.Shape | None:
+    """A written shape as physics knows it."""
+    if shape is None:
+        return None
+    return tanks.Shape(
+        kind=shape.kind,
+        diameter=shape.diameter or 0.0,
+        length=shape.length or 0.0,
+        width=shape.width or 0.0,
+        height=shape.height,
     )
 
 

@@ -14,14 +14,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from planner.chemistry import acids, hypochlorite, solutions, transport
-from planner.chemistry.hypochlorite import USUAL_CAUSTIC
+from planner.chemistry import transport
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot, Tank
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP
 from planner.inputs.tables.transport import tares
 from planner.physics.liquids import water_density
 from planner.plan.between.matrix import meets
+from planner.plan.mix.density import density_of
 from planner.plan.mix.lots import active
 from planner.plan.mix.model import Carried, LotToday
 from planner.plan.model import JobPlan
@@ -255,25 +255,6 @@ def _lot_density(job: JobInput, taken: _Taken, lot: Lot | None) -> float:
     known = None if strength is None else density_of(taken.chemical, strength, caustic)
     of = CHEMICALS.get(taken.chemical)
     return known or (of.solution.heaviest if of is not None else None) or per_water
-
-
-def density_of(chemical: str, strength: float, excess_caustic: float = USUAL_CAUSTIC) -> float | None:
-    """Density [kg/m3] at 20 C of a liquid of `strength` [kg/m3]; None where nothing is known of it so strong.
-
-    Aged bleach weighs what it weighed when made: give its strength then.
-    """
-    of = CHEMICALS.get(chemical)
-    if chemical == BLEACH:
-        return hypochlorite.density(strength, excess_caustic)
-    if of is None or of.form == "dry":
-        return None
-    try:
-        if of.solution.by == "hydrochloric":
-            return acids.density(acids.mass_fraction_of_strength(strength))
-        rows = of.solution.rows
-        return solutions.density(rows, solutions.mass_fraction(rows, strength)) if rows else None
-    except ValueError:
-        return None
 
 
 def _agents(plans: Sequence[JobPlan]) -> list[LoadItem]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import copy
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.chemistry import hypochlorite
+from planner.chemistry import acids, hypochlorite
 from planner.physics.liquids import water_density
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import RunPlan
@@ -43,7 +44,7 @@ def test_the_dial_is_set_for_what_the_legs_draw_from_full_tanks(tmp_path: Path, 
     assert mix.lot.nominal is not None
     # Solved here leg by leg: the water leg loses what the panel does, the stock leg what its test at 9 % makes it.
     water = water_density(run.liquid.temperature)
-    stock = hypochlorite.density(mix.lot.nominal, water_density=water)
+    stock = hypochlorite.density(125.0, water_density=water)  # as it was made: what it loses is no weight
     leg = read(loss, "pressure") / read("8 gpm", "flow") ** 2
     flow = read("8 gpm", "flow")
 
@@ -122,3 +123,148 @@ def test_an_injectors_ratio_goes_with_the_flow(tmp_path: Path) -> None:
     scaled, flow = ratio("tested", ratio_flow="4 gpm")
     # It draws as much stock at any flow, so 10 to 1 at 4 gpm is 12.5 to 1 at 5.
     assert scaled == pytest.approx(10.0 * flow / read("4 gpm", "flow"), rel=1e-6)
+
+
+def from_drum(tmp_path: Path, lot: dict[str, Any], **dosing: Any) -> tuple[MixPlan, RunPlan]:
+    panel = {"at": LEVELS, "loss": {"pressure": "3 psi", "flow": "8 gpm"}, "drum_floor": "0 ft", **dosing}
+    change = {
+        "rig": {"tanks": {0: {"shape": DEEP}}, "dosing": {0: panel}},
+        "job": {"chemicals": [{"stock": "bleach", "strength": "0.8 %"}], "hose_runs": {0: {"dosing": "panel"}}},
+        "stock": {"lots": {0: lot}},
+    }
+    return only(workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change)))
+
+
+TALL = {"container": "5 gal", "shape": {"kind": "upright_cylinder", "diameter": "8 in"}}
+"""5 gal in it stand 23 in deep."""
+
+
+def test_a_drum_as_full_as_at_the_test_draws_as_tested_and_a_fuller_one_draws_more(tmp_path: Path) -> None:
+    across = 3.141592653589793 / 4 * (8 * 0.0254) ** 2
+    tested = FT * across / (231 * 0.0254**3)  # gallons that stand a foot deep, as at the test
+    same, _ = from_drum(tmp_path / "same", TALL | {"on_hand": f"{tested:.9f} gal"})
+    full, _ = from_drum(tmp_path / "full", TALL | {"on_hand": "5 gal"})
+    # The same rig before its drum's floor was known, set for the level of the test.
+    unknown, _ = from_drum(tmp_path / "unknown", {}, drum_floor=None)
+    assert same.dial == pytest.approx(unknown.dial, rel=1e-6)
+    assert full.dial is not None
+    assert same.dial is not None
+    assert full.dial < same.dial
+
+
+def test_a_drum_that_falls_while_the_mix_is_drawn_leaves_less_on_the_wall(tmp_path: Path) -> None:
+    broad, _ = from_drum(tmp_path / "broad", {"container": "55 gal", "on_hand": "5 gal"})
+    tall, run = from_drum(tmp_path / "tall", TALL | {"on_hand": "5 gal"})
+    assert broad.wall_low is not None
+    assert tall.wall_low is not None
+    assert tall.wall_low < broad.wall_low
+    # By the legs: as set full, and with what the mix takes gone from the drum, the water tank full all the while.
+    panel, lot = tall.panel, tall.lot
+    assert panel is not None
+    assert lot is not None
+    assert lot.nominal is not None
+    wanted = tall.target / lot.nominal
+    water, stock = water_density(run.liquid.temperature), hypochlorite.density(125.0)
+    stock *= water / water_density(293.15)
+    depth = 100 * 231 * 0.0254**3 / (3.141592653589793 / 4 * (30 * 0.0254) ** 2)
+    across = 3.141592653589793 / 4 * (8 * 0.0254) ** 2
+    full = 5 * 231 * 0.0254**3 / across
+    flow = read("8 gpm", "flow")
+    leg = read("3 psi", "pressure") / flow**2
+
+    def at(mark: float, level: float) -> float:
+        shares = []
+        for share in (0.04, 0.09, 0.16):
+            pull = leg * ((1 - share) * flow) ** 2 + GRAVITY * FT * (stock * 1.0 - water * 2.0)
+            own = Leg(loss=pull / (share * flow) ** 2, head=stock * GRAVITY * level)
+            both = [Leg(loss=leg, head=water * GRAVITY * depth), own]
+            shares.append(drawn(both, run.pump_flow).flows[1] / run.pump_flow)
+        place = min(int(mark) - 1, 1)
+        return shares[place] + (mark - 1 - place) * (shares[place + 1] - shares[place])
+
+    assert tall.dial is not None
+    assert at(tall.dial, full) == pytest.approx(wanted, rel=1e-5)
+    fallen = full - (tall.stock or 0.0) / across
+    assert panel.by_drum(wanted)[0] == pytest.approx(at(tall.dial, fallen) / wanted, rel=1e-4)
+    assert panel.by_drum(wanted)[1] == pytest.approx(1.0, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("lot", "dosing", "missing"),
+    [
+        (TALL | {"on_hand": "2.5 gal"}, {"drum_floor": None}, "drum_floor"),
+        ({"on_hand": "5 gal"}, {}, "container"),
+        (TALL | {"on_hand": None}, {}, "on_hand"),
+    ],
+)
+def test_what_nobody_wrote_of_a_drum_is_named_and_taken_at_both_ends(
+    lot: dict[str, Any], dosing: dict[str, Any], missing: str, tmp_path: Path
+) -> None:
+    known, _ = from_drum(tmp_path / "known", TALL | {"on_hand": "4 gal"})
+    vague, _ = from_drum(tmp_path / "vague", lot, **dosing)
+    for mix in (known, vague):
+        assert mix.panel is not None
+        assert mix.lot is not None
+        assert mix.lot.nominal
+    assert vague.panel.drum == missing
+    wanted = vague.target / vague.lot.nominal
+    low, high = vague.panel.by_drum(wanted)
+    assert low < 0.95
+    assert high > 1.02
+    assert vague.wall_low < known.wall_low
+
+
+def test_the_next_drum_has_its_own_level_and_its_own_mark(tmp_path: Path) -> None:
+    files = workspaces.merged(
+        workspaces.base(),
+        {
+            "rig": {
+                "tanks": {0: {"shape": DEEP}},
+                "dosing": {0: {"at": LEVELS, "loss": {"pressure": "3 psi", "flow": "8 gpm"}, "drum_floor": "0 ft"}},
+            },
+            "job": {"chemicals": [{"stock": "bleach", "strength": "0.8 %"}], "hose_runs": {0: {"dosing": "panel"}}},
+        },
+    )
+    first = files["stock"]["lots"][0] | TALL | {"on_hand": "0.6 gal"}
+    files["stock"]["lots"][:1] = [first, copy.deepcopy(first) | {"name": "next", "on_hand": "5 gal"}]
+    checked = workspaces.checked(tmp_path, files)
+    (mix,) = checked.plan.mixes
+    used = [share for share in mix.pours if share.stock > 0.0]
+    assert [share.lot.name for share in used] == ["drum", "next"]
+    assert used[0].dial is not None
+    assert used[1].dial is not None
+    assert used[1].dial < used[0].dial, "it stands higher over the panel"
+
+
+def test_a_stock_of_another_chemical_weighs_what_it_weighs(tmp_path: Path) -> None:
+    def muriatic(name: str, strength: str) -> tuple[MixPlan, RunPlan]:
+        change = {
+            "rig": {
+                "tanks": {0: {"shape": DEEP}},
+                "dosing": {0: {"at": LEVELS, "loss": {"pressure": "3 psi", "flow": "8 gpm"}}},
+            },
+            "stock": {"lots": {1: {"strength": strength, "on_hand": "5 gal"}}},
+            "job": {
+                "surfaces": {0: {"kind": "concrete"}},
+                "chemicals": [{"stock": "muriatic", "strength": "2 wt %"}],
+                "hose_runs": {0: {"dosing": "panel"}},
+            },
+        }
+        return only(workspaces.checked(tmp_path / name, workspaces.merged(workspaces.base(), change)))
+
+    found = []
+    # Held to the root leg by leg: bleach of the test against acid of its own weight, in its leg and over the panel.
+    for name, strength, share in (("light", "20 wt %", 0.20), ("heavy", "31.45 wt %", 0.3145)):
+        mix, run = muriatic(name, strength)
+        assert mix.panel is not None
+        assert mix.panel.marks
+        water, flow = water_density(run.liquid.temperature), read("8 gpm", "flow")
+        weight = acids.density(share) * water / water_density(293.15)
+        leg = read("3 psi", "pressure") / flow**2
+        pull = leg * (0.91 * flow) ** 2 + GRAVITY * FT * (1.16 * water * 1.0 - water * 2.0)
+        own = Leg(loss=pull / (0.09 * flow) ** 2 * weight / (1.16 * water), head=weight * GRAVITY * FT)
+        depth = 100 * 231 * 0.0254**3 / (3.141592653589793 / 4 * (30 * 0.0254) ** 2)
+        by_legs = drawn([Leg(loss=leg, head=water * GRAVITY * depth), own], run.pump_flow).flows[1] / run.pump_flow
+        found.append(mix.panel.marks[0][1].share)
+        assert found[-1] == pytest.approx(by_legs, rel=1e-4)
+    assert found[0] != pytest.approx(found[1], rel=1e-3)
