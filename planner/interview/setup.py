@@ -8,6 +8,7 @@ from typing import Any, Final
 from planner.inputs.models.job import HoseRun, Job
 from planner.inputs.reading.names import items, known_on
 from planner.inputs.tables.defaults import default
+from planner.inputs.tables.pumps import pump_kinds
 from planner.interview.answers import Here, choice, key_of, numbered, pick, several, unit_of
 from planner.interview.asking import Question, Unfit, Walk
 from planner.units import show
@@ -16,6 +17,8 @@ Raw = dict[str, Any]
 
 _OWN: Final = "own"
 _PLAIN: Final = "plain water"
+_NO_TIP: Final = "none"
+_SAME_TIP: Final = "the same tip"
 _LEVEL: Final = "0, level ground"
 
 
@@ -83,7 +86,8 @@ def gear_of(one: Mapping[str, Any]) -> str:
     """A setup's gear in one line."""
     hoses = [hose if isinstance(hose, str) else "a hose" for hose in items(one, "hoses")]
     parts = [one.get("pump") or one.get("feed"), one.get("dosing") or _PLAIN, " + ".join(hoses), one.get("tip")]
-    return ", ".join(str(part) for part in parts if part)
+    roles = [f"{words} {one[role]}" for role, words in (("rinse_tip", "rinse"), ("cleaner", "clean")) if one.get(role)]
+    return ", ".join(str(part) for part in (*parts, *roles) if part)
 
 
 def _stand(here: Here, then: Mapping[str, Any], *, roof: bool) -> Walk[Raw]:
@@ -166,6 +170,35 @@ def line(here: Here, rig: Mapping[str, Any], at: str) -> Walk[Raw]:
     )
     run["tip"] = yield Question(key=f"{at} tip", about="Its tip", read=choice(tips, f"tip {of}"), before=numbered(tips))
     return run
+
+
+def roles(rig: Mapping[str, Any], run: Mapping[str, Any], at: str) -> Walk[Raw]:
+    """Tips of a run's own to rinse and to clean, where the rig has any and the pump can turn a surface cleaner."""
+    flat = {str(tip.get("name")) for tip in items(rig, "tips") if tip.get("pattern") == "surface_cleaner"}
+    kinds = {pump.get("name"): pump_kinds().get(str(pump.get("kind"))) for pump in items(rig, "pumps")}
+    kind = kinds.get(run.get("pump"))
+    own: Raw = {}
+    asked = (
+        ("rinse_tip", "Tip it rinses through", False, "Tips are changed with the pressure out, as paper says."),
+        ("cleaner", "Surface cleaner it cleans flat work with", True, "With plain water, before or after the mix."),
+    )
+    for role, about, cleans, more in asked:
+        names = [name for name in _in_order(rig, "tips") if (name in flat) == cleans and name != run["tip"]]
+        if not names or (cleans and (run["tip"] in flat or kind is None or not kind.pierces)):
+            continue
+        usual = run.get(role)
+        answer = yield Question(
+            key=f"{at} {role.replace('_', ' ')}", about=f"{about}: {', '.join(names)}", more=more,
+            read=_role(names, _NO_TIP), blank=str(usual) if usual else _SAME_TIP if not cleans else "none",
+        )  # fmt: skip
+        if answer != _NO_TIP and (answer or usual):
+            own[role] = answer or usual
+    return own
+
+
+def _role(names: Sequence[str], none: str) -> Any:
+    read = choice(names)
+    return lambda text: none if text.casefold() == none and pick(text, names) is None else read(text)
 
 
 def _dosing(rig: Mapping[str, Any], names: Sequence[str], pump: str | None, feed: str, of: str) -> Any:

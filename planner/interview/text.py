@@ -22,7 +22,7 @@ from planner.inputs.reading.tree import Tree, parse_tree
 from planner.interview.answers import Here
 from planner.writing import read_ordinary
 
-WIDEST: Final = 112
+WIDEST: Final = 100
 
 _SAFE: Final = re.compile(r"(?:-(?=[0-9]))?[^\W_](?:[\w ./%'()+;°²³-]*[\w./%'()+;°²³])?")
 _MEANT_OTHERWISE: Final = re.compile(r"(y|n|yes|no|on|off|true|false|null|nan|inf)", re.I)

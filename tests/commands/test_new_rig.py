@@ -86,6 +86,7 @@ HARD = (
     ("A proportioning panel", "panel"),
     ("Its tested dial", "1 at 4, 2 at 9"),
     ("At the test", "3, 1, 8"),
+    ("Near empty", "2 at 12, 0.5, 1, 8"),
     ("Another panel", "injector"),
     ("Parts of water", "10"),
     ("Eyewash", "6"),
@@ -163,7 +164,7 @@ def test_a_rig_off_its_plates_is_written_as_answered_and_a_house_is_tried_on_it(
     text = file.read_text(encoding="utf-8")
     assert "# yaml-language-server: $schema=../.schema/rig.json\n" in text
     assert "Truer: `curve:" in text
-    assert all(len(line) <= 112 for line in text.splitlines())
+    assert all(len(line) <= 100 for line in text.splitlines())
 
 
 def test_what_would_make_it_surer_says_its_key_and_its_share_of_the_reach(
@@ -233,13 +234,85 @@ def test_gear_that_fits_is_offered_as_setups(bare: Path, monkeypatch: pytest.Mon
     common: dict[str, Any] = {"feed": "water", "hoses": ["drive line"], "pump": "washer"}
     assert rig["setups"] == [
         {"name": "house", "pump": "booster", "feed": "water", "dosing": "panel", "hoses": ["hose"], "tip": "throw"},
-        {"name": "clean flat", **common, "tip": "spinner"},
-        {"name": "treat flat", **common, "dosing": "injector", "tip": "fan"},
+        {"name": "flat", **common, "dosing": "injector", "tip": "fan", "cleaner": "spinner"},
         {"name": "water", "pump": "booster", "feed": "water", "hoses": ["hose"], "tip": "fan"},
     ]
-    assert rig["dosing"][0]["at"] == {"water": "3 ft", "stock": "1 ft", "flow": "8 gpm"}
+    levels = {"stock": "1 ft", "flow": "8 gpm"}
+    assert rig["dosing"][0]["at"] == {"water": "3 ft", **levels}
+    assert rig["dosing"][0]["again"] == {"dial": "2", "share": "12 %", "water": "0.5 ft", **levels}
     assert rig["pumps"][0]["curve"] == [["0 gpm", "70 psi"], ["8 gpm", "58 psi"], ["16 gpm", "31 psi"]]
     assert rig["pumps"][1]["unloader"] == "3000 psi", "at its plate's pressure"
+
+
+PANEL = (
+    ("Water tank", "100"), ("Its inside floor", "2"), ("Its shape", "upright"), ("Inside diameter", "30"),
+    ("First pump", "multistage"), ("Points off", "0 at 70, 8 at 58, 16 at 31"), ("What turns it", "engine"),
+    ("First hose", "3/4 x 100"), ("First tip", "solid"), ("Its hole", "1/4"), ("Another tip", "fan"), ("Its size", "60"),
+    ("A proportioning panel", "panel"), ("Its tested dial", "1 at 4, 2 at 9"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("question", "wrong", "told", "right"),
+    [
+        # The panel sits at its pump, 2 ft up, on the tank's floor: 2.7 ft of water at the most stand over it.
+        ("At the test", "5, 1, 8", "the water was 5 ft over the panel, and can be only 0 ft to 2.7 ft over it", "2.5, 1, 8"),
+        ("At the test", "2.5, 8, 8", "the stock was 8 ft over the panel", "2.5, 1, 8"),
+        ("At the test", "2.5, 1", "is not 3 figures", "2.5, 1, 8"),
+        ("Near empty", "2 at 12, 2, 1, 8", "levels too close together", "2 at 12, 0.4, 1, 8"),
+        ("Near empty", "2 at 8, 0.4, 1, 8", "no panel can have given both tests", "2 at 12, 0.4, 1, 8"),
+        ("Near empty", "7 at 12, 0.4, 1, 8", "no mark between those tested", "2 at 12, 0.4, 1, 8"),
+        ("The pressure it costs", "0.01 at 8", "too little for a panel that drew so", "2 at 8"),
+        ("Its tested dial", "1 at 9, 2 at 4", "mark 2 draws 4 %, no more than mark 1; a higher mark", "1 at 4, 2 at 9"),
+    ],
+)  # fmt: skip
+def test_a_panels_levels_and_tests_are_tried_at_once(
+    question: str, wrong: str, told: str, right: str, bare: Path, monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    usual = {"At the test": "2.5, 1, 8", "How high the floor of its stock": "1.5"}
+    before = [pair for pair in PANEL if pair[0] != question]
+    answers = [*before, *((name, said) for name, said in usual.items() if name != question)]
+    asked("rigs/heron", [*answers, (question, wrong), (question, right)], monkeypatch)
+    said = re.sub(r"\s+", " ", capsys.readouterr().out)
+    assert told in said
+    (panel,) = as_written(bare / "rigs" / "heron.yaml")["dosing"]
+    assert panel["drum_floor"] == "1.5 ft"
+    assert panel["at"] == {"water": "2.5 ft", "stock": "1 ft", "flow": "8 gpm"}
+
+
+def test_a_panel_off_its_pump_is_asked_for_its_height_and_goes_by_it(
+    bare: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked("rigs/heron", [*PANEL, ("How high the panel", "0"), ("At the test", "4, 3, 8")], monkeypatch)
+    (panel,) = as_written(bare / "rigs" / "heron.yaml")["dosing"]
+    assert panel["height"] == "0 ft"
+    assert panel["at"]["water"] == "4 ft", "2 ft lower it stands 2 ft higher over it"
+
+
+def test_an_injector_says_its_test_and_its_jug(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tested = (
+        ("When it was bucket-tested", "2026-05-01"), ("The flow at that test", "5"), ("The gauge where it stops", "250"),
+        ("The highest gauge at which", "210"), ("What the jug", "5"),
+    )  # fmt: skip
+    asked("rigs/heron", [*HARD, *tested], monkeypatch)
+    assert as_written(bare / "rigs" / "heron.yaml")["dosing"][1] == {
+        "name": "injector", "kind": "injector", "water_to_stock": "10", "tested": "2026-05-01", "ratio_flow": "5 gpm",
+        "max_back_pressure": "250 psi", "full_draw": "210 psi", "jug": "5 gal",
+    }  # fmt: skip
+
+
+def test_a_setup_has_tips_of_its_own_to_rinse_and_to_clean(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    more = [*HARD[:-4], ("Another tip", "fan"), ("Its size", "15"), *HARD[-4:]]
+    asked("rigs/heron", [*more, ("Tip it rinses through: fan", "fan")], monkeypatch)
+    house, flat, *_ = as_written(bare / "rigs" / "heron.yaml")["setups"]
+    assert (house["rinse_tip"], "cleaner" in house) == ("fan", False)
+    assert (flat["tip"], flat["rinse_tip"], flat["cleaner"]) == ("fan", "fan 2", "spinner"), "the widest draws"
+
+
+def test_a_role_offered_may_be_declined(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked("rigs/heron", [*HARD, ("Surface cleaner it cleans", "none")], monkeypatch)
+    assert all("cleaner" not in one for one in as_written(bare / "rigs" / "heron.yaml")["setups"])
 
 
 def test_what_nobody_says_stays_unknown_and_holds_the_house(

@@ -277,12 +277,22 @@ def _judge_dial(points: Sequence[DialPoint]) -> list[Slip]:
     slips = []
     for place, point in enumerate(points):
         before = points[place - 1] if place else None
-        if before and (point.setting <= before.setting or point.share <= before.share):
+        drawn = f"{100.0 * point.share:g} %"
+        if before and point.setting <= before.setting:
             slips.append(
                 Slip(
                     code="curve.order",
-                    message="setting and share do not both rise from the point before",
-                    remedy="put the settings in order, each with its tested share",
+                    message=f"mark {point.setting:g} comes after mark {before.setting:g}",
+                    remedy="write each mark once, the lowest first",
+                    at=(place,),
+                )
+            )
+        elif before and point.share <= before.share:
+            slips.append(
+                Slip(
+                    code="curve.order",
+                    message=f"mark {point.setting:g} draws {drawn}, no more than mark {before.setting:g}",
+                    remedy="a higher mark must draw more: test again, or count marks from shut to open",
                     at=(place,),
                 )
             )

@@ -13,7 +13,8 @@ from planner.interview.answers import Here, choice, key_of
 from planner.interview.asking import Question, Unfit, Walk
 from planner.interview.rig.keys import NO_MORE, Raw, together
 from planner.interview.rig.pumps import of
-from planner.interview.setup import gear_of, line
+from planner.interview.setup import gear_of, line, roles
+from planner.units import read
 
 _KEPT = ("yes", "no", "own")
 
@@ -34,7 +35,7 @@ def setups(here: Here, rig: Raw) -> Walk[None]:
             continue
         if answer == "own":
             made = {"name": made["name"], **(yield from line(here, rig, at))}
-        found.append(made)
+        found.append((yield from _with_roles(rig, made, at)))
     while rig["pumps"]:
         at = f"setup {len(found) + 1} more"
         rig["setups"] = found
@@ -44,11 +45,17 @@ def setups(here: Here, rig: Raw) -> Walk[None]:
         )  # fmt: skip
         if name is None:
             break
-        found.append({"name": name, **(yield from line(here, rig, at))})
+        found.append((yield from _with_roles(rig, {"name": name, **(yield from line(here, rig, at))}, at)))
     if found:
         yield from together(here, rig, "setups")
     else:
         rig.pop("setups", None)
+
+
+def _with_roles(rig: Raw, made: Raw, at: str) -> Walk[Raw]:
+    """A setup with the tips it changes to, those offered with it first."""
+    own = yield from roles(rig, made, at)
+    return {name: value for name, value in made.items() if name not in ("rinse_tip", "cleaner")} | own
 
 
 def _free(here: Here, rig: Raw) -> Any:
@@ -109,14 +116,31 @@ def _roof(rig: Mapping[str, Any]) -> Raw | None:
 
 
 def _flat(rig: Mapping[str, Any]) -> Iterator[Raw | None]:
+    """Flat work: cleaned, treated and rinsed by one setup where an injector draws behind the pump that cleans."""
     cleaner = _tip(rig, "surface_cleaner")
     if cleaner is None:
         return
+    fans = _widest_first(rig)
+    injected = _injected(rig, "flat", fans[0] if fans else None)
+    if injected is not None:
+        yield injected | ({"rinse_tip": fans[1]} if len(fans) > 1 else {}) | {"cleaner": cleaner}
+        return
     for pump in _pumps(rig, hard=True)[:1]:
         yield _made(rig, "clean flat", pump, _tank(rig, "water") or "tap", None, cleaner)
-    yield _injected(rig, "treat flat", _tip(rig, "fan")) or _premixed(
-        rig, "treat flat", _pumps(rig, hard=False), _tip(rig, "fan", "solid")
-    )
+    yield _premixed(rig, "treat flat", _pumps(rig, hard=False), _tip(rig, "fan", "solid"))
+
+
+def _widest_first(rig: Mapping[str, Any]) -> list[str]:
+    """Fans by what they let through: behind the widest an injector draws, and the next one rinses."""
+
+    def wide(tip: Raw) -> float:
+        if "size" in tip:
+            return float(str(tip["size"]))
+        flow, at = quietly(tip.get("flow"), "flow"), quietly(tip.get("at"), "pressure")
+        rated, size = read("1 gpm", "flow"), read("4000 psi", "pressure")
+        return (flow or 0.0) / rated * ((size / at) ** 0.5 if at else 1.0)
+
+    return [str(tip["name"]) for tip in sorted(rig["tips"], key=wide, reverse=True) if tip["pattern"] == "fan"]
 
 
 def _rinse(rig: Mapping[str, Any]) -> Raw | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
@@ -10,31 +11,22 @@ from planner.interview.text import WIDEST, Written, flow_text, schema_path
 
 _HEAD: Final = "# One rig, off plates and prints, question by question. What is left out is not known."
 _NOTES: Final = {
-    "tanks": (
-        "`volume` is full to the rim; `floor` the inside floor above the ground, for suction and siphon. With a",
-        "`shape`, inside, pours are told in inches. Truer: `dead_volume: 2 gal`, what stays below the outlet.",
-    ),
-    "pumps": (
-        "Off its plate a pump may be a tenth short. Truer: `curve: [[0 gpm, 70 psi], [4 gpm, 66 psi]]` in place of",
-        "the plate. Gun shut, read the gauge; close a valve a little, read it again, time a bucket.",
-    ),
-    "hoses": (
-        "`bore` is the inside: a hose sold as 5/8 in that is 0.600 in loses a fifth more. `rated` is the working",
-        "pressure printed on it. Couplings count: bleach spoils brass, and acid goes through no metal.",
-    ),
-    "tips": (
-        "`orifice` is the hole, by drill bit; or a rated `flow` and `at`; or `size`, gpm at 4000 psi. A worn tip",
-        "gives more and reaches less: time a bucket at a known gauge.",
-    ),
-    "dosing": (
-        "A panel's dial is the share of stock in the flow at each mark, by bucket; test it nearly empty too. An",
-        "injector's ratio holds up to the gauge of its test: add `tested`, `full_draw` and `max_back_pressure`.",
-    ),
-    "setups": ("Ready combinations, so that a job need only name one, such as `setup: house`.",),
-    "supply_hose": ("From the customer's faucet; without `backflow` a run fed straight from it is held.",),
-    "power": ("What pumps on a plug or a battery hang on; a motor on mains without a GFCI is a stop.",),
-    "carried": ("What rides along; stock aboard without eyewash is a stop.",),
-    "weights": ("`empty` at a scale with dry tanks and all gear aboard; `rated` is on the plate.",),
+    "tanks": "`volume` is full to the rim; `floor` the inside floor above the ground, for suction and siphon. With a "
+    "`shape`, inside, pours are told in inches. Truer: `dead_volume: 2 gal`, what stays below the outlet.",
+    "pumps": "Off its plate a pump may be a tenth short. Truer: `curve: [[0 gpm, 70 psi], [4 gpm, 66 psi]]` in place "
+    "of the plate. Gun shut, read the gauge; close a valve a little, read it again, time a bucket.",
+    "hoses": "`bore` is the inside: a hose sold as 5/8 in that is 0.600 in loses a fifth more. `rated` is the working "
+    "pressure printed on it. Couplings count: bleach spoils brass, and acid goes through no metal.",
+    "tips": "`orifice` is the hole, by drill bit; or a rated `flow` and `at`; or `size`, gpm at 4000 psi. A worn tip "
+    "gives more and reaches less: time a bucket at a known gauge.",
+    "dosing": "A panel's dial is the share of stock in the flow at each mark, by bucket, `at` the levels of that test; "
+    "`again` is one mark near empty. An injector's ratio holds up to the gauge of its test, `full_draw`.",
+    "setups": "Ready combinations, so that a job need only name one, such as `setup: house`. `rinse_tip` and `cleaner` "
+    "are tips it changes to.",
+    "supply_hose": "From the customer's faucet; without `backflow` a run fed straight from it is held.",
+    "power": "What pumps on a plug or a battery hang on; a motor on mains without a GFCI is a stop.",
+    "carried": "What rides along; stock aboard without eyewash is a stop.",
+    "weights": "`empty` at a scale with dry tanks and all gear aboard; `rated` is on the plate.",
 }
 
 
@@ -43,7 +35,7 @@ def rig_file(here: Here, stem: str, rig: Mapping[str, Any]) -> Written:
     schema = schema_path(here.workspace, here.day, "rig")
     lines = [_HEAD, *([f"# yaml-language-server: $schema={schema}"] if schema else [])]
     for name, value in rig.items():
-        lines += (f"# {note}" for note in _NOTES.get(name, ()))
+        lines += (f"# {line}" for line in textwrap.wrap(_NOTES.get(name, ""), WIDEST - 2))
         lines += _part(name, value)
     if "weights" not in rig:
         lines.append("# Not weighed: no load is held against it. `weights: {empty: 3200 lb, rated: 7000 lb}`")

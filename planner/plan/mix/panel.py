@@ -79,18 +79,13 @@ def plan_panel(
     light, heavy = _weights(chemical, lot, written, water)
     tested = heavy if chemical == BLEACH else TESTED_WITH * water
     try:
-        leg = _water_leg(device, _heads(water, tested))
-        if leg is None:
-            return PanelPlan(untold="loss")
-        at = device.at
-        legs = [
-            (point.setting, stock_leg(_test(point.share, at.flow, _heads(water, tested)(at.water, at.stock)), leg))
-            for point in device.dial or ()
-            if point.share > 0.0
-        ]
+        found = legs_of(device, water, tested)
     except NoPanel:
         told_twice = device.again is not None or device.vacuum is not None
         return PanelPlan(untold="tests" if told_twice else "small")
+    if found is None:
+        return PanelPlan(untold="loss")
+    leg, legs = found
     shut = [dosing.DialPoint(setting=point.setting, share=0.0) for point in device.dial or () if point.share <= 0.0]
 
     def drawn(depth: float, stock: float, weight: float) -> Marks:
@@ -123,10 +118,18 @@ def within(level: float, floor: float, deep: float) -> bool:
     return floor - _NEAR <= level <= floor + deep + _NEAR
 
 
-def water_over(tank: Tank, over: float) -> tuple[float, float] | None:
-    """How low and how high a tank's water may stand over a panel at height `over` [m]; None where nobody knows."""
-    full = depth_of(tank_volumes(tank), tank.volume)
-    return (tank.floor - over, full) if full is not None and tank.floor is not None else None
+def legs_of(device: Dosing, water: float, stock: float) -> tuple[float, list[tuple[float, float]]] | None:
+    """Losses of the water leg and of the stock leg at each mark [Pa s2/m6], by tests with liquids so dense [kg/m3].
+
+    None where nobody says what the water leg loses. Raises NoPanel for tests that no panel gives.
+    """
+    at, heads = device.at, _heads(water, stock)
+    leg = _water_leg(device, heads) if at is not None else None
+    if at is None or leg is None:
+        return None
+    first = heads(at.water, at.stock)
+    marks = [point for point in device.dial or () if point.share > 0.0]
+    return leg, [(one.setting, stock_leg(_test(one.share, at.flow, first), leg)) for one in marks]
 
 
 def _heads(water: float, stock: float) -> Heads:

@@ -247,7 +247,7 @@ def test_a_procedure_with_an_act_more_is_printed_with_it() -> None:
 def test_the_second_s_acts_stand_on_the_second_s_sheet_and_the_lead_calls_for_them() -> None:
     own = steps(HOUSE, "grounds")
     for step in ("“On”: start booster, gun shut.", "Pour 100 fl oz of lot H-0518 into the jug.",
-                 "“Mix”: set panel to 2.15, pick-up in the jug. As the tank falls: three quarters full 2.1, half full 2.05, a quarter full 2.0.", "“Water”: set panel to water."):  # fmt: skip
+                 "“Mix”: set panel to 2.2, pick-up in the jug. As the tank falls: half full 2.15, a quarter full 2.1.", "“Water”: set panel to water."):  # fmt: skip
         assert step in own, step
     lead = [step for key in crew(HOUSE) for step in steps(HOUSE, key)]
     assert not [step for step in lead if step.startswith(("Second: ", "Both: ")) or "panel to 2.0" in step]
