@@ -15,7 +15,7 @@ from planner.interview.asking import Question, Unfit, Walk
 from planner.interview.day import day_page, drive, rig_of
 from planner.interview.setup import feeds_of, setup
 from planner.interview.site import access, kept_or_new, near, water
-from planner.interview.surfaces import strength, surfaces, tallest, told
+from planner.interview.surfaces import soap, strength, surfaces, tallest, told
 from planner.interview.text import Earlier, Written, at_address, written
 from planner.interview.trial import tried
 from planner.interview.yard import yard
@@ -88,7 +88,9 @@ def _job(here: Here, rig: Mapping[str, Any], own_rig: str | None) -> Walk[_Asked
     then = earlier.raw if earlier is not None else {}
     like = {"like": earlier.name} if earlier is not None else {}
     site = yield from _site(then, address)
-    return _Asked(job={**head, **like, **named, "site": site, **(yield from _wash(here, rig, then))}, earlier=earlier)
+    wash = yield from _wash(here, rig, then)
+    site |= {name: wash.pop(name) for name in ("altitude",) if name in wash}
+    return _Asked(job={**head, **like, **named, "site": site, **wash}, earlier=earlier)
 
 
 def _earlier(here: Here, address: str) -> Walk[Earlier | None]:
@@ -152,12 +154,34 @@ def _wash(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any]) -> Walk[R
         job = {"building": {"height": again or high}, **job}
     rows = here.desk.rows or {}
     roof = any(one.get("kind") in rows and rows[one["kind"]].family == "roof" for one in walls if isinstance(one, dict))
-    job |= yield from strength(here, then, walls)
+    job |= yield from soap(here, then, walls, (yield from strength(here, then, walls)))
     job |= yield from setup(here, rig, then if kept or not _names_surfaces(then) else None, roof=roof)
     job |= yield from water(here, then, feeds_of({**then, **job}, rig))
-    job |= yield from access(here, then)
+    if "altitude" not in then.get("site", {}) and _lifts({**then, **job}, rig):
+        job |= yield from _altitude(here)
+    job |= yield from access(here, then, sloping="uphill" in job)
     job |= yield from near(here, then)
     return job
+
+
+def _lifts(job: Mapping[str, Any], rig: Mapping[str, Any]) -> bool:
+    """Whether thinner air may keep a pump from drawing: one whose maker says what its inlet needs, or out of a pond."""
+    named = job.get("setup")
+    setups = [one for one in items(rig, "setups") if one.get("name") in (named if isinstance(named, list) else [named])]
+    runs = [*setups, *items(job, "hose_runs")]
+    pumps = {str(run.get("pump")) for run in runs if isinstance(run, dict)}
+    needs = any("npsh_required" in pump and pump.get("name") in pumps for pump in items(rig, "pumps"))
+    return needs or any(isinstance(run, dict) and run.get("feed") == "pond" for run in runs)
+
+
+def _altitude(here: Here) -> Walk[Raw]:
+    length = unit_of("length", here.system)
+    answer = yield Question(
+        key="site altitude", about="Height above the sea", unit=length, read=key_of(Site, "altitude", length),
+        blank="near sea level",
+        more="Thinner air lifts less: at 5,000 ft a pump draws from 5 ft less deep.",
+    )  # fmt: skip
+    return {"altitude": answer} if answer is not None else {}
 
 
 def _height(unit: str) -> Any:

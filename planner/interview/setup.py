@@ -86,7 +86,8 @@ def gear_of(one: Mapping[str, Any]) -> str:
     """A setup's gear in one line."""
     hoses = [hose if isinstance(hose, str) else "a hose" for hose in items(one, "hoses")]
     parts = [one.get("pump") or one.get("feed"), one.get("dosing") or _PLAIN, " + ".join(hoses), one.get("tip")]
-    roles = [f"{words} {one[role]}" for role, words in (("rinse_tip", "rinse"), ("cleaner", "clean")) if one.get(role)]
+    own = (("rinse_tip", "rinse with"), ("cleaner", "clean with"))
+    roles = [f"{words} {one[role]}" for role, words in own if one.get(role)]
     return ", ".join(str(part) for part in (*parts, *roles) if part)
 
 

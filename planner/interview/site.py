@@ -7,16 +7,19 @@ from collections.abc import Collection, Mapping
 from typing import Any, Final
 
 from planner.inputs.models.base import nearest
-from planner.inputs.models.job import Water
+from planner.inputs.models.job import FlowTest, Water
 from planner.inputs.models.site import Access, Near, RoofWork
 from planner.inputs.tables.controls import control_named, controls
-from planner.interview.answers import Here, choice, key_of, numbered, refuse_slips, slips_in, unit_of, yes
+from planner.interview.answers import Here, Reader, choice, key_of, numbered, refuse_slips, slips_in, unit_of, yes
 from planner.interview.asking import Question, Unfit, Walk
+from planner.interview.rig.keys import several_keys
 
 Raw = dict[str, Any]
 
 _SOURCES: Final = ("tap", "hydrant", "tank", "pond")
 _ANEW: Final = "new"
+_RUNNING: Final = ("flow", "pressure")
+_GROUND: Final = ("flat", "gentle", "steep")
 _NOT_TESTED: Final = "not tested"
 
 _NEAR: Final = {
@@ -107,7 +110,27 @@ def _tap(here: Here) -> Walk[Raw]:
         )
         if answer is not None:
             found[name] = answer
+    if "static" in found and "bucket" not in found:
+        flow = unit_of("flow", here.system)
+        running = yield Question(
+            key="water flow_test", about="Gauge at the tap while it runs", unit=f"{flow} at {pressure}",
+            read=_flow_test(found, flow, pressure), blank=_NOT_TESTED,
+            more="A flow meter and a gauge at the faucet, such as `6 gpm at 31 psi`.",
+        )  # fmt: skip
+        if running is not None:
+            found["flow_test"] = dict(zip(_RUNNING, running, strict=True))
     return found
+
+
+def _flow_test(found: Raw, flow: str, pressure: str) -> Reader:
+    halves = several_keys(FlowTest, _RUNNING, (flow, pressure), "6 gpm at 31 psi")
+
+    def read(text: str) -> tuple[str, ...]:
+        given: tuple[str, ...] = halves(text)
+        refuse_slips(slips_in(Water, {**found, "flow_test": dict(zip(_RUNNING, given, strict=True))}))
+        return given
+
+    return read
 
 
 def _source(sources: Collection[str]) -> Any:
@@ -132,8 +155,8 @@ def told_keys(raw: object) -> str:
     return ", ".join(told)
 
 
-def access(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
-    """How the crew gets to the work."""
+def access(here: Here, then: Mapping[str, Any], *, sloping: bool) -> Walk[Raw]:
+    """How the crew gets to the work; `sloping`: the ground rises to where it stands."""
     was = told_keys(then.get("access"))
     if was and (yield from kept_or_new("access as then", "Access", was)):
         return {}
@@ -157,6 +180,13 @@ def access(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
         sprays = yield Question(key="on ladder", about="Does anyone spray from it", read=yes, blank="no")
         if sprays:
             raw["on_ladder"] = "true"
+    if ladder is not None or sloping:
+        slope = yield Question(
+            key="slope", about="The ground rig and ladder are on: flat, gentle or steep", read=choice(_GROUND),
+            blank="not looked at", more="On steep ground paper asks for chocked wheels, and for nobody below the rig.",
+        )  # fmt: skip
+        if slope is not None:
+            raw["slope"] = slope
     if (yield Question(key="roof work", about="Does anyone go onto the roof", read=yes, blank="no")):
         roof: Raw = {}
         roof["pitch"] = yield Question(

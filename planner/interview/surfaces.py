@@ -9,10 +9,10 @@ from typing import Any, Final
 from planner.inputs.joining.walls import on_the_wall, row_strength
 from planner.inputs.models import Job, SurfaceRow
 from planner.inputs.models.base import Slip
-from planner.inputs.models.job import SurfaceInput
+from planner.inputs.models.job import ChemicalUse, SurfaceInput
 from planner.inputs.reading.sizes import net_area, sides_alike, sides_misspelled, surface_names
 from planner.inputs.reading.strengths import read_strength
-from planner.inputs.tables.chemicals import BLEACH
+from planner.inputs.tables.chemicals import BLEACH, SOAP, chemical_named
 from planner.interview.answers import Here, Reader, choice, key_of, loose, numbered, refuse_slips, slips_in, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
 from planner.units import System, Unreadable, read, read_rectangle, show
@@ -330,3 +330,60 @@ def _strong(here: Here) -> Reader:
         return given
 
     return read_one
+
+
+# ------------------------------------------------------------ soap
+# Whether soap goes into the mix: asked where bleach goes on walls that most people put some on.
+
+
+def soap(here: Here, then: Mapping[str, Any], walls: Sequence[Any], asked: Raw) -> Walk[Raw]:
+    """What goes on the walls, soap and all; `asked` as it is where none does or an earlier job says what goes on."""
+    rows = here.desk.rows or {}
+    kinds = [rows.get(str(wall.get("kind"))) if isinstance(wall, Mapping) else None for wall in walls]
+    soaped = [row for row in kinds if row is not None and row.chemical == BLEACH and row.soap is not None]
+    if not soaped or None in kinds or not then.keys().isdisjoint(("chemicals", "strength")):
+        return asked
+    unit = unit_of("dose", here.system)
+    least, most = (show(soaped[0].soap[end], "dose", here.system) for end in (0, 1) if soaped[0].soap)
+    dose = yield Question(
+        key="soap", about="Soap in the mix", unit=unit, read=key_of(ChemicalUse, "dose", unit, {"stock": SOAP}),
+        blank="none, it runs off sooner", before=_shelf(here),
+        more=f"Surfactant makes mix cling and wet. The table has {least} to {most}; its label goes first.",
+    )  # fmt: skip
+    if dose is None:
+        return asked
+    return {"chemicals": _all(surface_names(walls), [row for row in kinds if row is not None], asked, dose)}
+
+
+def _shelf(here: Here) -> tuple[str, ...]:
+    """What the shelf says of its soap, and what it should."""
+    lots = here.desk.stock.value.lots if here.desk.stock.value is not None else ()
+    found = [lot for lot in lots if lot.chemical == SOAP]
+    if not found:
+        return ("  No soap is on your shelf: a lot of it in stock.yaml says its `kind` and `bleach_stable`.",)
+    missing = {"kind": "which kind it is", "bleach_stable": "whether bleach may meet it"}
+    return tuple(
+        f"  {lot.name} does not say {words}: write `{key}` in stock.yaml, as its data sheet says."
+        for lot in found
+        for key, words in missing.items()
+        if getattr(lot, key) is None
+    )
+
+
+def _all(names: Sequence[str], rows: Sequence[SurfaceRow], asked: Raw, dose: str) -> list[Raw]:
+    """Every chemical of the table on the walls that take it, and soap where bleach goes on."""
+    on: dict[str, list[str]] = {}
+    for name, row in zip(names, rows, strict=True):
+        if row.chemical is not None:
+            on.setdefault(row.chemical, []).append(name)
+    told = {chemical.name: word for word in ("bleach", "soap") if (chemical := chemical_named(word)) is not None}
+
+    def use(stock: str, walls: Sequence[str], keys: Raw) -> Raw:
+        return {
+            "stock": told.get(stock, stock),
+            **keys,
+            **({"surfaces": list(walls)} if len(walls) < len(names) else {}),
+        }
+
+    uses = [use(stock, walls, asked if stock == BLEACH else {}) for stock, walls in on.items()]
+    return [*uses, use(SOAP, on[BLEACH], {"dose": dose})]

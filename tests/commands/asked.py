@@ -38,14 +38,17 @@ ANSWERS = (
     "",
     "",  # no more surfaces
     "",  # the table's strength
+    "",  # no soap
     "house",
     "4",
     "",  # the standoff's default
     "",  # a tap
     "50",
     "",  # its gauge not read
+    "",  # near sea level
     "24",
     "",  # no ladder
+    "",  # the ground not looked at
     "",  # nobody on the roof
     "beds 400 ft2, pond 25, drain 40 ft",
     "berm",

@@ -68,8 +68,8 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
         9: ["160 around", "big", "1 x 2 x 3", "8 squares"],
         10: ["9000"],
         21: ["strong", "20 degBe"],
-        22: ["hose", "house, roofs"],
-        31: ["bed 400 ft", "moat 3 ft", "12", "beds, beds"],
+        23: ["hose", "house, roofs"],
+        34: ["bed 400 ft", "moat 3 ft", "12", "beds, beds"],
     }
     answers = [part for at, answer in enumerate(ANSWERS) for part in [*wrong.get(at, ()), answer]]
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) == 0
@@ -92,7 +92,7 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
 def test_going_back_changes_one_answer_and_offers_the_rest_again(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    back = ["back"] * 11  # from the last word to the setup
+    back = ["back"] * 13  # from the last word to the setup
     again = ["roof", "-", *[""] * 9]
     new(f"{DAY}/50-alder", [*ANSWERS, *back, *again, "y"], monkeypatch)
     said = capsys.readouterr().out
@@ -105,7 +105,7 @@ def test_an_earlier_job_at_the_address_is_offered_and_only_the_difference_writte
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     answers = ["Millrace again", "", "3, millrace  ROW"]
-    assert new(f"{DAY}/50-again", [*answers, *[""] * 12, "y"], monkeypatch) in (0, 1)
+    assert new(f"{DAY}/50-again", [*answers, *[""] * 14, "y"], monkeypatch) in (0, 1)
     assert "2026-06-09/10-millrace was at this address" in capsys.readouterr().out
     assert as_written(demo / DAY / "50-again.yaml") == {
         "job": "Millrace again",
@@ -121,7 +121,7 @@ def test_chemicals_of_walls_that_are_gone_do_not_come_along(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     before = ["Kiln, gable", "", "2 Kiln Yard", "", "", "", "", "new"]
-    wall = ["vinyl", "gable wall", "", "30 x 13", "", "", "", "", "house", "", "", "", "", ""]
+    wall = ["vinyl", "gable wall", "", "30 x 13", "", "", "", "", "house", "", "", "", "", "", ""]
     new(f"{DAY}/50-kiln", [*before, *wall, "y"], monkeypatch)
     raw = as_written(demo / DAY / "50-kiln.yaml")
     assert raw["surfaces"] == [{"name": "gable wall", "kind": "vinyl", "width": "30 ft", "height": "13 ft"}]
@@ -139,7 +139,7 @@ def test_nothing_is_taken_from_an_earlier_job_that_is_not_wanted(demo: Path, mon
 
 
 def test_what_was_near_then_can_be_near_no_more(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    answers = ["Millrace again", "", "3 Millrace Row", *[""] * 6, "", "", "", "", "", "new", "", "y"]
+    answers = ["Millrace again", "", "3 Millrace Row", *[""] * 13, "new", "", "y"]
     new(f"{DAY}/50-again", answers, monkeypatch)
     assert as_written(demo / DAY / "50-again.yaml")["near"] == {}
     (job,) = load([demo / DAY / "50-again.yaml"]).jobs
@@ -201,6 +201,7 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
     ]
     run = [
         "",
+        "",
         "own",
         "ridge",
         "roof pump",
@@ -214,7 +215,7 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
         "roof tip",
     ]
     stand = ["", "6", "12"]
-    site = ["hydrant", "40", "58", "", "20", "no", "yes", "6/12", "11", "yes", "2 downspouts"]
+    site = ["hydrant", "40", "58", "", "20", "no", "", "yes", "6/12", "11", "yes", "2 downspouts"]
     assert new(f"{DAY}/50-roof", [*roof, *run, *stand, *site, "y"], monkeypatch) in (0, 1)
     assert "is plumbed to `booster`" in capsys.readouterr().out
     assert as_written(demo / DAY / "50-roof.yaml") == {
@@ -275,14 +276,14 @@ def test_what_does_not_go_together_is_told_before_anything_is_written(
 
 def test_bare_numbers_take_the_units_asked_for(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = list(ANSWERS)
-    answers[5], answers[9], answers[16], answers[23], answers[28] = (
+    answers[5], answers[9], answers[16], answers[24], answers[30] = (
         "8.2",
         "48 around x 5.5 m",
         "gable 10 x 3",
         "1.2",
         "7",
     )
-    answers[31] = "beds 37, pond 8"
+    answers[34] = "beds 37, pond 8"
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch, "--units", "si") in (0, 1)
     raw = as_written(demo / DAY / "50-alder.yaml")
     assert raw["building"] == {"height": "8.2 m"}
@@ -342,3 +343,46 @@ def test_spacers_may_go_by_their_stage(demo: Path, monkeypatch: pytest.MonkeyPat
     answers = ["Lime", "yard", "roof", "rebuild", "", "", "4: thick, 2: thin", "", "", "y"]
     assert new(DAY, answers, monkeypatch) in (0, 1)
     assert as_written(demo / DAY / "100-lime.yaml")["spacers"] == {"4": "thick", "2": "thin"}
+
+
+def test_soap_goes_on_with_the_tables_bleach_and_the_shelf_is_told_what_it_lacks(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = list(ANSWERS)
+    answers[21:23] = ["1.2", "1"]
+    assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) in (0, 1)
+    said = capsys.readouterr().out
+    assert "soap-3 does not say which kind it is: write `kind` in stock.yaml" in said
+    raw = as_written(demo / DAY / "50-alder.yaml")
+    assert raw["chemicals"] == [{"stock": "bleach", "strength": "1.2 %"}, {"stock": "soap", "dose": "1 fl oz/gal"}]
+    assert "strength" not in raw
+    assert "No soap goes into this mix" not in said
+
+
+def test_soap_and_the_tables_own_go_on_the_walls_they_are_for(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    answers = list(ANSWERS)
+    answers[13:20] = ["deck", "", "240", ""]
+    answers[19] = "1"
+    new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch)
+    raw = as_written(demo / DAY / "50-alder.yaml")
+    assert raw["surfaces"][1]["kind"] == "deck"
+    assert raw["chemicals"] == [
+        {"stock": "bleach", "surfaces": ["vinyl"]},
+        {"stock": "percarbonate", "surfaces": ["deck"]},
+        {"stock": "soap", "dose": "1 fl oz/gal", "surfaces": ["vinyl"]},
+    ]
+    assert not load([demo / DAY / "50-alder.yaml"]).faults
+
+
+def test_a_running_tap_a_height_and_steep_ground_are_asked_for_where_they_matter(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = list(ANSWERS)
+    answers[27:30] = ["", "58", "6 gpm at 60 psi", "6 at 31", "5200"]
+    answers[34] = "steep"
+    assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) in (0, 1)
+    assert "the running tap is not below the closed one" in capsys.readouterr().out
+    raw = as_written(demo / DAY / "50-alder.yaml")
+    assert raw["water"] == {"source": "tap", "static": "58 psi", "flow_test": {"flow": "6 gpm", "pressure": "31 psi"}}
+    assert raw["site"]["altitude"] == "5200 ft"
+    assert raw["access"]["slope"] == "steep"
