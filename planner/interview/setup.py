@@ -99,9 +99,9 @@ def _stand(here: Here, then: Mapping[str, Any], *, roof: bool) -> Walk[Raw]:
         ("uphill", "Ground at the tip above the ground at the rig", _LEVEL, "Below it is written with a minus: `-4`."),
         (
             "standoff",
-            "Standoff, from the tip to the wall",
-            f"the setup's own, or half the height to reach, {_least_most(here)}",
-            "A jet reaches highest from close by; too close, it splashes back.",
+            "Standoff, tip to wall",
+            "the setup's, or half the height",
+            f"Half is {_least_most(here)}. A jet reaches highest from close by; too close, it splashes back.",
         ),
     ]
     if roof:

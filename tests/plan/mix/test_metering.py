@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.chemistry import acids, hypochlorite
+from planner.chemistry import acids, dosing, hypochlorite
 from planner.physics.liquids import water_density
 from planner.plan.mix.model import MixPlan
-from planner.plan.model import RunPlan
+from planner.plan.model import RunPlan, Value
 from planner.units import read
 from tests import workspaces
 from tests.physics.legs import Leg, drawn
@@ -23,9 +23,9 @@ DEEP = {"kind": "upright_cylinder", "diameter": "30 in"}
 """100 gal in it stand 32.7 in deep."""
 
 
-def made(tmp_path: Path, dosing: dict[str, Any], **run: Any) -> CheckedJob:
+def made(tmp_path: Path, panel: dict[str, Any], **run: Any) -> CheckedJob:
     change = {
-        "rig": {"tanks": {0: {"shape": DEEP}}, "dosing": {0: dosing}},
+        "rig": {"tanks": {0: {"shape": DEEP}}, "dosing": {0: panel}},
         "job": {"chemicals": [{"stock": "bleach", "strength": "0.8 %"}], "hose_runs": {0: {"dosing": "panel", **run}}},
     }
     return workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change))
@@ -268,3 +268,27 @@ def test_a_stock_of_another_chemical_weighs_what_it_weighs(tmp_path: Path) -> No
         found.append(mix.panel.marks[0][1].share)
         assert found[-1] == pytest.approx(by_legs, rel=1e-4)
     assert found[0] != pytest.approx(found[1], rel=1e-3)
+
+
+def test_the_tank_is_refilled_where_the_share_has_drifted_by_a_tenth(tmp_path: Path) -> None:
+    checked = made(tmp_path, {"at": LEVELS, "loss": {"pressure": "2 psi", "flow": "8 gpm"}})
+    mix, _ = only(checked)
+    panel, lot = mix.panel, mix.lot
+    assert panel is not None
+    assert lot is not None
+    assert lot.nominal is not None
+    wanted = mix.target / lot.nominal
+    full = panel.refill(wanted, 0.1)
+    assert full is not None
+    assert mix.dial is not None
+    columns = [1.0, 0.75, 0.5, 0.25, 0.0]
+    shares = [dosing.share_at(mix.dial, points) for points in panel.marks]
+    below = max(n for n, level in enumerate(columns) if level >= full)
+    assert shares[below] is not None
+    assert shares[below + 1] is not None
+    assert shares[below] <= 1.1 * wanted <= shares[below + 1]
+    assert panel.refill(wanted, 10.0) is None
+    told = next(one for one in checked.findings if one.code == "metered.level" and one.case == "drifts")
+    refill = told.values["refill"]
+    assert isinstance(refill, Value)
+    assert refill.amount == pytest.approx(full * 100 * 231 * 0.0254**3)
