@@ -228,8 +228,12 @@ def test_a_hose_may_be_said_either_way_round(bare: Path, monkeypatch: pytest.Mon
     assert as_written(bare / "rigs" / "finch.yaml") == SOFT_RIG
 
 
-def test_gear_that_fits_is_offered_as_setups(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_gear_that_fits_is_offered_as_setups(
+    bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     asked("rigs/heron", HARD, monkeypatch)
+    said = re.sub(r"\s+", " ", capsys.readouterr().out)
+    assert "the floor of the drum beside panel, the jug of injector" in said
     rig = as_written(bare / "rigs" / "heron.yaml")
     common: dict[str, Any] = {"feed": "water", "hoses": ["drive line"], "pump": "washer"}
     assert rig["setups"] == [

@@ -117,6 +117,11 @@ def unsaid(rig: Mapping[str, Any]) -> list[str]:
     for pump in rig["pumps"]:
         found += [f"the suction of {pump['name']}"] if "suction" not in pump else []
         found += [f"what is inside {pump['name']}"] if "wetted" not in pump else []
+    for device in rig.get("dosing", ()):
+        levels = {"at": "the levels of the test of", "drum_floor": "the floor of the drum beside"}
+        missing = [words for key, words in levels.items() if device["kind"] == "metered" and key not in device]
+        found += [f"{words} {device['name']}" for words in missing]
+        found += [f"the jug of {device['name']}"] if device["kind"] == "injector" and "jug" not in device else []
     for hose in rig["hoses"]:
         found += [f"the rating of {hose['name']}"] if "rated" not in hose else []
         found += [f"the couplings of {hose['name']}"] if "couplings" not in hose else []
