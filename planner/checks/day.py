@@ -18,8 +18,10 @@ from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
 from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.sky.daylight import daylight
+from planner.plan.sky.weather import by_the_hour, gap_of, hours_of, met, of_run, of_walls, on_visit
 from planner.plan.water.drying import burns
-from planner.plan.water.timing import end_of, home_after, lost_by
+from planner.plan.water.timing import arrival_of, begins_at, end_of, home_after, lost_by
 
 
 @check("time.day")
@@ -108,7 +110,8 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         if work.surface.rinse != "now":
             case = "left"
         elif dries.supposed:
-            level, case = ("caution", "supposed") if over(stands, dries.low) else ("ok", "ok")
+            unknown = "supposed" if of_walls(plan.input, [work.surface.name]).high is not None else "supposed_heat"
+            level, case = ("caution", unknown) if over(stands, dries.low) else ("ok", "ok")
         elif under(dries.low, limits["dries_stop"]):
             level, case = ("stop", "at_once") if harms else ("caution", "fast")
         elif over(stands, dries.nominal):
@@ -124,8 +127,7 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         )
     if not told:
         stands_any = any(work.apply > 0.0 for work in plan.work)
-        forecast = _forecast(plan)
-        no_high = forecast is not None and forecast.humidity is not None
+        no_high = met(plan.input, None).humidity is not None
         case = "none" if not stands_any else "no_high" if no_high else "untold"
         yield Finding(code="wall.dries", about="walls", level="none", case=case, values={}, where=plan.where)
 
@@ -138,6 +140,8 @@ _DAY = 86400.0
 
 
 _ABOUT = "forecast"
+_NIGHT_ENDS = 6
+"""Rows by the hour tell the night where they have all before this one (our choice)."""
 
 
 def _forecast(plan: JobPlan) -> Forecast | None:
@@ -150,11 +154,10 @@ def _of_the_day(code: str, plan: JobPlan, level: Level, case: str, **values: Val
 
 @check("weather.wind")
 def weather_wind(plan: JobPlan) -> Iterator[Finding]:
-    """Sustained wind and gusts against the limits, run by run; and what stands where the mix would drift to."""
-    forecast = _forecast(plan)
-    wind = forecast.wind if forecast is not None else None
-    gust = forecast.gust if forecast is not None else None
+    """Wind and gusts of each run's hours against the limits; and what stands where the mix would drift to."""
     for run in plan.runs:
+        weather = of_run(plan.input, run.name)
+        wind, gust = weather.wind, weather.gust
         drift = next(
             (drift for drift in plan.drift if drift.run == run.name and drift.droplet == default("spots")), None
         )
@@ -207,13 +210,19 @@ def _wind_level(
 
 @check("weather.freeze")
 def weather_freeze(plan: JobPlan) -> Iterator[Finding]:
-    """The night's low: water left in pumps and hoses bursts them, and wet walks turn to ice."""
-    forecast = _forecast(plan)
-    if forecast is None or forecast.low is None:
+    """The night's low: water left in pumps and hoses bursts them, and wet walks turn to ice.
+
+    It is any hour's of the day, the rig stands in it. Rows that leave out the night say nothing of it, unless it
+    freezes in them.
+    """
+    forecast, low = _forecast(plan), met(plan.input, None).low
+    night = {int(row.hour // 3600.0) for row in forecast.hours if row.temp is not None} if forecast is not None else ()
+    written = forecast is not None and (forecast.low is not None or set(range(_NIGHT_ENDS)) <= set(night))
+    if low is None or not (written or under(low, plan.input.limits["freeze_caution"])):
         yield _of_the_day("weather.freeze", plan, "none", "none")
         return
     limit = plan.input.limits["freeze_caution"]
-    level: Level = "caution" if under(forecast.low, limit) else "ok"
+    level: Level = "caution" if under(low, limit) else "ok"
     pump = plan.yard.pump.name if plan.yard is not None else ""
     yield _of_the_day(
         "weather.freeze",
@@ -221,26 +230,26 @@ def weather_freeze(plan: JobPlan) -> Iterator[Finding]:
         level,
         "bench" if pump and level == "caution" else level,
         pump=pump,
-        low=Value(forecast.low, "temperature"),
+        low=Value(low, "temperature"),
         limit=Value(limit, "temperature"),
     )
 
 
 @check("weather.heat")
 def weather_heat(plan: JobPlan) -> Iterator[Finding]:
-    """The day's high: mix dries on the wall before its time, stock ages, people tire."""
-    forecast = _forecast(plan)
-    if forecast is None or forecast.high is None:
+    """The high of the visit: mix dries on the wall before its time, stock ages, people tire."""
+    high = on_visit(plan.input).high
+    if high is None:
         yield _of_the_day("weather.heat", plan, "none", "none")
         return
     limit = plan.input.limits["heat_caution"]
-    hot = over(forecast.high, limit)
+    hot = over(high, limit)
     yield _of_the_day(
         "weather.heat",
         plan,
         "caution" if hot else "ok",
         ("bench" if plan.yard is not None else "mix" if plan.mixes else "water") if hot else "ok",
-        high=Value(forecast.high, "temperature"),
+        high=Value(high, "temperature"),
         limit=Value(limit, "temperature"),
     )
 
@@ -251,6 +260,9 @@ def weather_rain(plan: JobPlan) -> Iterator[Finding]:
     forecast = _forecast(plan)
     rain = forecast.rain if forecast is not None else None
     dwelling = {work.surface.name for work in plan.work if work.dwell_most > 0.0}
+    if dwelling and forecast is not None and any(row.rain is not None for row in forecast.hours):
+        yield _rain_by_hours(plan, forecast, dwelling)
+        return
     if not dwelling or rain is None:
         yield _of_the_day("weather.rain", plan, "none", "none" if dwelling else "no_mix")
         return
@@ -274,6 +286,29 @@ def weather_rain(plan: JobPlan) -> Iterator[Finding]:
     yield _of_the_day("weather.rain", plan, "caution" if late else "ok", "in_dwell" if late else "after", **values)
 
 
+def _rain_by_hours(plan: JobPlan, forecast: Forecast, dwelling: set[str]) -> Finding:
+    """The same where rain is written by the hour: the likeliest of the hours in which mix is on a wall."""
+    limit, hours = plan.input.limits["rain_chance"], hours_of(plan.input, dwelling)
+    chance = met(plan.input, hours).rain or 0.0
+    wet = [row.hour for row in forecast.hours if row.rain is not None and over(row.rain, limit)]
+    values: dict[str, Value | str] = {"chance": Value(chance, "fraction"), "limit": Value(limit, "fraction")}
+    if hours is None:
+        case = "no_clock" if wet else "unlikely" if chance > 0.0 else "dry"
+        values |= {"start": Value(min(wet), "clock")} if wet else {}
+        return _of_the_day("weather.rain", plan, "caution" if wet else "ok", case, **values)
+    ends = _mix_is_off(plan, dwelling)
+    within = [hour for hour in wet if int(hour // 3600.0) in hours]
+    later = [hour for hour in wet if ends is not None and hour >= ends]
+    case = "unlikely" if chance > 0.0 else "dry"
+    if over(chance, limit):
+        case = "in_dwell" if within and ends is not None else "gap"
+    elif later and ends is not None:
+        case = "after"
+    if case in ("in_dwell", "after") and ends is not None:
+        values |= {"start": Value(min(within or later), "clock"), "ends": Value(ends, "clock")}
+    return _of_the_day("weather.rain", plan, "caution" if case in ("in_dwell", "gap") else "ok", case, **values)
+
+
 def _mix_is_off(plan: JobPlan, dwelling: set[str]) -> float | None:
     """When the last wall with mix on it is done [s from midnight]; None where the job's hour is not known.
 
@@ -285,6 +320,44 @@ def _mix_is_off(plan: JobPlan, dwelling: set[str]) -> float | None:
     done = [None if span.start is None else span.start + span.seconds for span in plan.time if span.what in dwelling]
     known = [end for end in done if end is not None]
     return max(known) if known and len(known) == len(done) else None
+
+
+@check("weather.hours")
+def weather_hours(plan: JobPlan) -> Iterator[Finding]:
+    """A forecast by the hour against the hours of the visit: what it lacks of them is taken at the day's worst."""
+    if not by_the_hour(plan.input):
+        yield _of_the_day("weather.hours", plan, "none", "none")
+        return
+    if plan.input.worked is None:
+        yield _of_the_day("weather.hours", plan, "caution", "no_clock")
+        return
+    gap = gap_of(plan.input)
+    if gap is None:
+        yield _of_the_day("weather.hours", plan, "ok", "ok")
+        return
+    values: dict[str, Value | str] = {"start": Value(gap.start % _DAY, "clock"), "end": Value(gap.end % _DAY, "clock")}
+    yield _of_the_day("weather.hours", plan, "caution", "gap", columns=", ".join(gap.columns), **values)
+
+
+@check("time.light")
+def time_light(plan: JobPlan) -> Iterator[Finding]:
+    """Work against the day's light: before it is light enough to see, or after."""
+    light, spans = daylight(plan.input), [span for span in plan.time if not span.road]
+    begins, ends = arrival_of(plan.time), end_of(plan.time)
+    known = begins_at(plan.input, plan.found) is not None
+    if light is None or begins is None or ends is None or not known or not spans:
+        case = "none" if not spans else "no_place" if light is None else "no_clock"
+        yield _of_the_day("time.light", plan, "none", case)
+        return
+    early, late = under(begins, light.dawn), over(ends, light.dusk)
+    dim = under(begins, light.rise) or over(ends, light.sets)
+    case = "both" if early and late else "early" if early else "late" if late else "dim" if dim else "ok"
+    values: dict[str, Value | str] = {
+        "begins": Value(begins % _DAY, "clock"), "ends": Value(ends % _DAY, "clock"),
+        "unsure": "yes" if light.unsure else "",
+    }  # fmt: skip
+    values |= {name: Value(getattr(light, name) % _DAY, "clock") for name in ("dawn", "rise", "sets", "dusk")}
+    yield _of_the_day("time.light", plan, "caution" if early or late else "ok", case, **values)
 
 
 # ------------------------------------------------------------ people

@@ -13,6 +13,7 @@ from planner.plan.between.meetings import parts_held
 from planner.plan.days.pending import Pending
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, Value
+from planner.plan.sky.weather import forecast_of, hours_of
 from planner.plan.water.plain_water import waters_through
 
 
@@ -72,21 +73,29 @@ def weather_rinse(plan: JobPlan) -> Iterator[Finding]:
     walls = list({surface.name: surface for surface in left}.values())
     if not walls:
         yield Finding(code="weather.rinse", about="walls", level="none", case="none", values={}, where=plan.where)
-    forecast = plan.input.day.forecast if plan.input.day is not None else None
-    rain = forecast.rain if forecast is not None else None
     limit = plan.input.limits["rain_chance"]
     for surface in walls:
         values: dict[str, Value | str] = {"surface": surface.name, "limit": Value(limit, "fraction")}
         case = "unknown"
-        if rain is not None:
-            # A start without a chance is rain that is expected.
-            chance = rain.chance if rain.chance is not None else 1.0
+        chance = _rain_after(plan, surface.name)
+        if chance is not None:
             values["chance"] = Value(chance, "fraction")
             case = "ok" if over(chance, limit) else "unlikely" if chance > 0.0 else "dry"
         yield Finding(
             code="weather.rinse", about=surface.name, level="ok" if case == "ok" else "caution", case=case,
             values=values, where=surface.where,
         )  # fmt: skip
+
+
+def _rain_after(plan: JobPlan, wall: str) -> float | None:
+    """The chance of rain once a wall's mix is on, by the rows of its last hour and later, else the day's; None where
+    nobody wrote it. A start without a chance is rain that is expected."""
+    forecast, on = forecast_of(plan.input.day), hours_of(plan.input, [wall])
+    if forecast is None:
+        return None
+    later = [row.rain for row in forecast.hours if on and row.hour >= max(on) * 3600.0 and row.rain is not None]
+    rain = forecast.rain
+    return max(later) if later else None if rain is None else 1.0 if rain.chance is None else rain.chance
 
 
 # ------------------------------------------------------------ unusual

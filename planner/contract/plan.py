@@ -29,6 +29,7 @@ from planner.contract.mix import (
 )
 from planner.contract.procedure import ActJson, StateJson, act_json, state_json
 from planner.contract.road import LoadJson, PowerJson, load_json, power_json
+from planner.contract.sky import HourJson, LightJson, light_json, weather_json
 from planner.contract.water import (
     ActiveJson,
     AgentJson,
@@ -230,6 +231,8 @@ class PlanJson(TypedDict):
     bath: BathJson | None
     yard: NotRequired[YardJson | None]
     drift: list[DriftJson]
+    weather: NotRequired[list[HourJson]]
+    light: NotRequired[LightJson | None]
     measured: Mapping[str, object] | None
     findings: list[FindingJson]
     remedies: list[RemedyJson]
@@ -330,6 +333,8 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> PlanJ
         "bath": bath_json(plan.yard),
         "yard": yard_json(plan, wear=wear),
         "drift": [_drift(drift) for drift in plan.drift],
+        "weather": weather_json(plan),
+        "light": light_json(plan),
         "measured": None,
         "findings": [finding_json(finding, system) for finding in checked.findings],
         "remedies": [_remedy(plan.input, remedy, system) for remedy in checked.remedies],

@@ -200,11 +200,36 @@ class WaterInput:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Worked:
+    """Hours of the day, 0 from midnight on and 24 that of the next: in which each run sprays, in which mix is on each
+    wall, and those of the whole visit."""
+
+    runs: Mapping[str, frozenset[int]]
+    walls: Mapping[str, frozenset[int]]
+    visit: frozenset[int]
+
+    def holds(self, other: Worked) -> bool:
+        """Whether all the other's hours are among these."""
+        return self.joined(other) == self
+
+    def joined(self, other: Worked) -> Worked:
+        """The hours of both."""
+        return Worked(
+            runs=_both(self.runs, other.runs), walls=_both(self.walls, other.walls), visit=self.visit | other.visit
+        )
+
+
+def _both(one: Mapping[str, frozenset[int]], more: Mapping[str, frozenset[int]]) -> dict[str, frozenset[int]]:
+    return {name: one.get(name, frozenset()) | more.get(name, frozenset()) for name in {**one, **more}}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobInput:
     """One job and all that it is joined to. `jets` are those of the rig's tips whose reach records tell of, by name.
 
     `yard_run`: the line a pump is tested on in the yard, level and as its setup has it; None where it has none.
-    `unusual` are figures of all its files that can be meant and seldom are.
+    `unusual` are figures of all its files that can be meant and seldom are. `worked`: at what hours its plan has it,
+    by which weather and sun are judged; None where nobody knows, or it makes no difference.
     """
 
     id: str
@@ -232,6 +257,7 @@ class JobInput:
     yard_run: RunInput | None = None
     jets: Mapping[str, LearnedJet] = field(default_factory=lambda: MappingProxyType({}))
     unusual: tuple[Unusual, ...] = ()
+    worked: Worked | None = None
 
     @property
     def day_name(self) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from planner.faults import Fault
+from planner.inputs.hours import with_hours
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.joining.learned import learned_slips
 from planner.inputs.joining.walls import heel_strength, resolved
@@ -231,9 +232,15 @@ class Desk:
             at=at,
         )
 
+    def _page(self, path: Path) -> Tree:
+        """A day's page with the CSV of its hours, read once and told of once, as `tree`."""
+        if path not in self._trees:
+            self._trees[path] = with_hours(read_file(path), path.parent)
+        return self.tree(path)
+
     def day(self, path: Path, stems: Sequence[str]) -> Document[Day]:
         """A day's page; `stems` are the names of its job files."""
-        tree = self.tree(path)
+        tree = self._page(path)
         raw = tree.root.plain() if tree.root is not None else {}
         name = raw.get("rig")
         rig = self.rig_named(name) if isinstance(name, str) else None

@@ -176,16 +176,26 @@ class Sun:
 
 def declination(day: date) -> float:
     """The sun's declination [rad] at noon of `day`: asin(sin eps sin lambda).  Source: the module; 0.2 deg in a day."""
-    ecliptic, slant = _apparent(day)
+    _, ecliptic, slant = _apparent(day)
     return asin(sin(slant) * sin(ecliptic))
 
 
-def _apparent(day: date) -> tuple[float, float]:
-    """Longitude along the ecliptic, and the ecliptic's slant [rad], at noon of `day`."""
+def equation_of_time(day: date) -> float:
+    """How far the sun is ahead of the clock [s] at noon of `day`: mean longitude less right ascension.
+
+    Source: the module; within half a minute in a day.
+    """
+    mean, ecliptic, slant = _apparent(day)
+    ahead = mean - atan2(cos(slant) * sin(ecliptic), cos(ecliptic))
+    return ((ahead + pi) % (2.0 * pi) - pi) / (2.0 * pi) * _LONGEST
+
+
+def _apparent(day: date) -> tuple[float, float, float]:
+    """Mean longitude, longitude along the ecliptic, and the ecliptic's slant [rad], at noon of `day`."""
     n = (day - _EPOCH).days
     mean, anomaly = 280.460 + 0.9856474 * n, radians(357.528 + 0.9856003 * n)
     along = mean + 1.915 * sin(anomaly) + 0.020 * sin(2.0 * anomaly)
-    return radians(along), radians(23.439 - 4e-7 * n)
+    return radians(mean), radians(along), radians(23.439 - 4e-7 * n)
 
 
 def position(day: date, solar: float, latitude: float) -> Sun:

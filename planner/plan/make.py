@@ -9,7 +9,7 @@ from math import inf
 from types import MappingProxyType
 
 from planner import __version__
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, Worked
 from planner.plan.between.changes import drained_neutralisers, plan_changes
 from planner.plan.between.flushing import plan_flushes
 from planner.plan.between.heels import drew_bleach, looks_of, tonight, with_clean_feeds
@@ -24,7 +24,7 @@ from planner.plan.mix.mixing import plan_mixes, shared_notes
 from planner.plan.mix.model import Carried, LotShare, MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure import levels, totals
-from planner.plan.procedure.acts import Act, Procedure
+from planner.plan.procedure.acts import Act, Procedure, State
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
@@ -32,8 +32,10 @@ from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
 from planner.plan.road.loading import load_of
 from planner.plan.road.model import PowerPlan
 from planner.plan.road.power import plan_power
+from planner.plan.sky.hours import worked_of
+from planner.plan.sky.weather import by_the_hour, forecast_of
 from planner.plan.water.drying import plan_drying
-from planner.plan.water.timing import drive_to, end_of, leaves_at, lost_by
+from planner.plan.water.timing import begins_at, drive_to, end_of, leaves_at, lost_by
 from planner.plan.water.work import beds_of, plan_work
 from planner.plan.wear.differing import plan_differences
 from planner.plan.wear.sensitivity import plan_sensitivity
@@ -42,6 +44,42 @@ from planner.plan.yard.make import after_yard, bath_neutralisers, plan_yard, yar
 
 
 def make_plan(
+    job: JobInput, before: Carried | None = None, *, tables: bool = True, known: Sequence[RunPlan] = ()
+) -> JobPlan:
+    """The plan of one job, as `plan_once` makes it: where it matters at what hours it is, with those hours known.
+
+    It is planned until every run and wall is at hours whose weather it was planned with.
+    """
+    begins = begins_at(job, before if before is not None else tonight(job))
+    if begins is None or not hours_matter(job):
+        return plan_once(replace(job, worked=None), before, tables=tables, known=known)
+    # Planned before at this very hour, it is tried with the hours it had then.
+    worked = job.worked if job.worked is not None and min(job.worked.visit) == int(begins // 3600.0) else None
+    while True:
+        # Runs taken over have the reach of the hours they were planned with.
+        taken = known if worked == job.worked else ()
+        plan = plan_once(replace(job, worked=worked), before, tables=False, known=taken)
+        is_on = worked_in(plan)
+        if worked is not None and worked.holds(is_on):
+            break
+        worked = is_on if worked is None else worked.joined(is_on)
+    return plan_once(replace(job, worked=worked), before, known=taken) if tables else plan
+
+
+def hours_matter(job: JobInput) -> bool:
+    """Whether weather is written by the hour, or the sun on a wall can be told by the hour."""
+    forecast = forecast_of(job.day)
+    return by_the_hour(job) or (forecast is not None and job.company.place is not None and job.date is not None)
+
+
+def worked_in(plan: JobPlan) -> Worked:
+    """At what hours a plan has its runs and walls."""
+    procedure = plan.procedure or Procedure(acts=(), begin=State(), end=State())
+    walks = walks_of(procedure, hose_lengths(plan.runs), plan.input.tables["minutes"]["walk_pace"])
+    return worked_of(procedure, flows(procedure, walks))
+
+
+def plan_once(
     job: JobInput, before: Carried | None = None, *, tables: bool = True, known: Sequence[RunPlan] = ()
 ) -> JobPlan:
     """The plan of one job. Raises planner.physics.lines.SolveError where a line has no operating point.
@@ -63,7 +101,7 @@ def make_plan(
     changes = plan_changes(job, runs, mixes, carried)
     drive = drive_to(job)
     begins = leaves + drive if leaves is not None and drive is not None else None
-    work = plan_work(job, runs, mixes, plan_drying(job, mixes, begins))
+    work = plan_work(job, runs, mixes, plan_drying(job, mixes, begins_at(job, carried)))
     flushes = plan_flushes(job, runs, mixes, changes)
     beds = beds_of(job, work)
     runoff = plan_runoff(job, mixes, work)

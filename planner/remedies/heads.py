@@ -66,12 +66,13 @@ class Heads:
 
     def _key(self, run: RunInput, surely: bool) -> tuple[float, ...]:
         factor = low_factor(self.job, run) if surely else 1.0
-        return (tip_orifice(run), run.standoff, run.past_eave, run.target, run.tip_height, float(surely), factor)
+        wind = forecast_wind(self.job, run) if surely else 0.0
+        return (tip_orifice(run), run.standoff, run.past_eave, run.target, run.tip_height, float(surely), factor, wind)
 
     def _over(self, run: RunInput, head: float, surely: bool) -> float:
         """How far [m] above the height wanted the jet gets; far below zero where it does not get to the wall."""
         wanted = run.target - run.tip_height
-        wind = forecast_wind(self.job) if surely else 0.0
+        wind = forecast_wind(self.job, run) if surely else 0.0
         factor = low_factor(self.job, run) if surely else 1.0
         orifice = tip_orifice(run)
         if factor * jets.still_height(head, orifice) < wanted:

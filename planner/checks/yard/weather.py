@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level, over
 from planner.plan.model import JobPlan, Value
+from planner.plan.sky.weather import on_visit
 
 BATH, TEST = "bath", "test"
 
@@ -15,9 +16,8 @@ def wind(plan: JobPlan) -> Iterator[Finding]:
     yard = plan.yard
     if yard is None:
         return
-    forecast = plan.input.day.forecast if plan.input.day is not None else None
-    blows = forecast.wind if forecast is not None else None
-    gust = forecast.gust if forecast is not None else None
+    weather = on_visit(plan.input)
+    blows, gust = weather.wind, weather.gust
     limits = plan.input.limits
     values: dict[str, Value | str] = {
         name: Value(limits[key], "speed")

@@ -108,6 +108,7 @@ class Place(Written):
     what: ClassVar[str] = "a place"
     latitude: Latitude = key("How far north, or south, of the equator", "40.2 N")
     noon: Clock = key("When the sun stands highest by the clock in summer", "13:15")
+    winter_noon: Clock | None = key("The same in winter, where clocks are set back or not", "12:15", None)
 
 
 class Company(Written):

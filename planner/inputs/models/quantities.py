@@ -340,7 +340,8 @@ class Rain:
     start: float | None
 
 
-def _rain(text: str) -> Rain:
+def read_rain(text: str) -> Rain:
+    """`none`, a chance, or from when. Raises Unreadable."""
     plain = " ".join(text.split()).lower()
     if plain in ("none", "no", "dry"):
         return Rain(chance=0.0, start=None)
@@ -398,7 +399,7 @@ StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength
 WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by weight", "`0.2 wt %`")]
 AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
 EveryText = Annotated[Every, Reads(_every, (Every,), "how often", "`150 h` or `6 months`")]
-RainText = Annotated[Rain, Reads(_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
+RainText = Annotated[Rain, Reads(read_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
 BucketText = Annotated[Bucket, Reads(read_bucket_text, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
 BestText = Annotated[Best, Reads(read_best, (Best,), "a flow at a pressure", "`10 gpm at 45 psi`")]
 Bearing = Annotated[float, Reads(_bearing, (float, int), "a direction", "`south` or `225`", ("integer",))]

@@ -17,6 +17,7 @@ from planner.packet.sections.facts import crew_of, rig_name, weather
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.load import load_steps
 from planner.packet.sections.mixes import percent_of
+from planner.packet.sections.owner.weather import light_text
 from planner.packet.sections.owner.weights import weight_blocks
 from planner.packet.sections.reading import template
 from planner.packet.sections.told import clock_told
@@ -24,6 +25,7 @@ from planner.packet.wording import section_from
 from planner.plan.days.day import DayPlan
 from planner.plan.mix.lookups import bathed_before, forbidden
 from planner.plan.model import JobPlan
+from planner.plan.sky.daylight import daylight
 from planner.plan.water.timing import HOME
 from planner.units import System, show
 from planner.words.dates import clock_text
@@ -56,7 +58,7 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System, due: Seque
         "verdict": "Stop: every job is held" if len(stopped) == len(jobs) else _WORDS[worst],
         "held": len(stopped),
         "jobs": len(jobs),
-        "forecast": weather(first, system),
+        "forecast": " ".join(filter(None, (weather(first, system), _light(first, system)))),
         "crew": "" if in_running_line(running_line_of_day(day)) else crew_of(first),
         "changes": bool(places["changes"]),
         "buys": bool(places["buy"]),
@@ -64,6 +66,11 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System, due: Seque
         "due": "; ".join(due),
     }
     return section_from("day", template("day"), values, places, foot="The packets of the jobs follow in this order.")
+
+
+def _light(plan: JobPlan, system: System) -> str:
+    light = daylight(plan.input)
+    return light_text(light, system) if light is not None else ""
 
 
 def running_line_of_day(day: DayPlan) -> str:

@@ -8,6 +8,7 @@ from planner.packet.pages.pages import in_head
 from planner.packet.sections.hours import when
 from planner.packet.sections.reading import spoken
 from planner.plan.model import JobPlan
+from planner.plan.sky.weather import by_the_hour, forecast_of, met, on_visit
 from planner.units import System, show
 from planner.words.dates import MINUTE, clock_text, long_date
 
@@ -46,7 +47,7 @@ def facts(plan: JobPlan, system: System) -> Fields:
         ("Where", said(_end(where) or "not written")),
         ("Who", said(_end(who) or "not written")),
         ("When", when(plan, long_date(plan.input.date, system), place_in_day(plan), system)),
-        ("Weather", with_numbers(weather(plan, system))),
+        ("Weather", with_numbers(weather(plan, system, visit=True))),
     ]
     return Fields(rows=tuple(rows), label=56.0)
 
@@ -63,26 +64,31 @@ def crew_of(plan: JobPlan) -> str:
     return ", ".join(crew.names) or ("one" if crew.count == 1 else f"{crew.count} people")
 
 
-def weather(plan: JobPlan, system: System) -> str:
-    """The forecast as a sentence; says so where there is none."""
-    forecast = plan.input.day.forecast if plan.input.day is not None else None
+def weather(plan: JobPlan, system: System, *, visit: bool = False) -> str:
+    """The forecast as a sentence, the day's or that of this `visit`; says so where there is none."""
+    forecast = forecast_of(plan.input.day)
     if forecast is None:
         return _NO_FORECAST
+    own = visit and by_the_hour(plan.input) and plan.input.worked is not None
+    whole = on_visit(plan.input) if own else met(plan.input, None)
     parts: list[str] = []
-    if forecast.low is not None and forecast.high is not None:
-        cold = show(forecast.low, "temperature", system, toward="down")
-        warm = show(forecast.high, "temperature", system, toward="up")
+    if whole.low is not None and whole.high is not None:
+        cold = show(whole.low, "temperature", system, toward="down")
+        warm = show(whole.high, "temperature", system, toward="up")
         parts.append(f"{cold} to {warm}")
-    elif forecast.high is not None:
-        parts.append(f"up to {show(forecast.high, 'temperature', system, toward='up')}")
-    elif forecast.low is not None:
-        parts.append(f"down to {show(forecast.low, 'temperature', system, toward='down')}")
-    if forecast.wind is not None:
-        parts.append(f"wind {show(forecast.wind, 'speed', system, toward='up')}")
-    if forecast.gust is not None:
-        parts.append(f"gust {show(forecast.gust, 'speed', system, toward='up')}")
-    if forecast.rain is not None:
+    elif whole.high is not None:
+        parts.append(f"up to {show(whole.high, 'temperature', system, toward='up')}")
+    elif whole.low is not None:
+        parts.append(f"down to {show(whole.low, 'temperature', system, toward='down')}")
+    if whole.wind is not None:
+        parts.append(f"wind {show(whole.wind, 'speed', system, toward='up')}")
+    if whole.gust is not None:
+        parts.append(f"gust {show(whole.gust, 'speed', system, toward='up')}")
+    if forecast.rain is not None and not own:
         parts.append(_rain(forecast.rain.chance, forecast.rain.start, system))
+    elif whole.rain is not None:
+        wettest = [row.hour for row in forecast.hours if row.rain == whole.rain and not own]
+        parts.append(_rain(whole.rain, min(wettest, default=None), system))
     if forecast.sun is not None:
         parts.append({"full": "full sun", "part": "sun in part", "none": "no sun"}[forecast.sun])
     return _end(", ".join(parts)) or _NO_FORECAST

@@ -19,6 +19,7 @@ from planner.plan.line.model import Drift
 from planner.plan.mix.mixing import carries_mix
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.sky.weather import of_run
 
 _APART: Final = ("cars", "fish_pond", "stream", "rain_barrel", "well", "storm_drain")
 
@@ -33,12 +34,14 @@ _carried = lru_cache(maxsize=512)(jets.drift)
 
 def plan_drift(job: JobInput) -> tuple[Drift, ...]:
     """Drift of each run that sprays mix into the air, drop by drop; nothing where no wind is written."""
-    forecast = job.day.forecast if job.day is not None else None
-    wind = forecast.wind if forecast is not None else None
-    if wind is None:
-        return ()
+    winds = {run.name: of_run(job, run.name).wind for run in job.runs if _sprays(run)}
     sizes = default_list("droplets")
-    return tuple(_drift(job, run, droplet, wind) for run in job.runs if _sprays(run) for droplet in sizes)
+    return tuple(
+        _drift(job, run, droplet, wind)
+        for run in job.runs
+        if (wind := winds.get(run.name)) is not None
+        for droplet in sizes
+    )
 
 
 def _sprays(run: RunInput) -> bool:

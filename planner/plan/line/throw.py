@@ -7,12 +7,12 @@ from planner.inputs.models import LearnedJet
 from planner.physics import jets
 from planner.plan.line.apparatus import tip_orifice
 from planner.plan.model import Reach
+from planner.plan.sky.weather import of_run
 
 
-def forecast_wind(job: JobInput) -> float:
-    """The day's sustained wind [m/s]; 0 where no forecast was written."""
-    forecast = job.day.forecast if job.day is not None else None
-    return forecast.wind if forecast is not None and forecast.wind is not None else 0.0
+def forecast_wind(job: JobInput, run: RunInput) -> float:
+    """The most sustained wind [m/s] of a run's hours; 0 where none is forecast."""
+    return of_run(job, run.name).wind or 0.0
 
 
 def low_factor(job: JobInput, run: RunInput) -> float:
@@ -61,7 +61,7 @@ def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
     if still is None:
         return None
     orifice = tip_orifice(run)
-    wind = forecast_wind(job)
+    wind = forecast_wind(job, run)
     factor, known = low_factor(job, run), _known(job, run)
     blown = jets.highest_at(tip_head, orifice, run.standoff, wind=wind, beyond=run.past_eave, obstacle=_obstacle(run))
     low = run.tip_height + factor * blown.height if blown is not None else 0.0

@@ -21,6 +21,7 @@ from planner.inputs.tables.electric import ElectricTables, MotorColumn, Wire
 from planner.physics import electric
 from planner.plan.model import RunPlan
 from planner.plan.road.model import CordPlan, Load, MotorPlan, PowerPlan
+from planner.plan.sky.weather import on_visit
 
 
 def on_mains(volts: float | None) -> bool:
@@ -197,9 +198,8 @@ def _cord(
 
 
 def _air(job: JobInput, tables: ElectricTables) -> float:
-    """The air a cord lies in [K]: the day's high, and never less than what its table is for."""
-    forecast = job.day.forecast if job.day is not None else None
-    high = forecast.high if forecast is not None else None
+    """The air a cord lies in [K]: the high of the visit, and never less than what its table is for."""
+    high = on_visit(job).high
     return max(high if high is not None else tables.air, tables.air)
 
 

@@ -1,8 +1,8 @@
-"""How long a mix stays wet on each surface, in the driest air and the most sun of the job's hours.
+"""How long a mix stays wet on each surface, in the driest air and the most sun of the hours it is there.
 
-Where the forecast says how humid the air is; of acid and strong bleach else too, in dry air. Without a place the sun is
-taken as high as it gets, without a side as facing it, without a tone as dark: what is not written dries sooner. The
-band is the film's and the wind's own (data/defaults.yaml).
+Where the forecast says how warm and humid the air is; of acid and strong bleach else too, in hot dry air. Without a
+place the sun is taken as high as it gets, without a side as facing it, without a tone as dark: what is not written
+dries sooner. The band is the film's and the wind's own (data/defaults.yaml).
 """
 
 from __future__ import annotations
@@ -18,7 +18,10 @@ from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.rows import rows
 from planner.physics.drying import Air, Face, Film, drying_time, on_surface, position, wind_at_wall
 from planner.plan.mix.model import Dries, MixPlan
+from planner.plan.sky.daylight import noons
+from planner.plan.sky.weather import Met, hours_of, met
 
+_HOUR: Final = 3600.0
 _STEP: Final = 1800.0
 _NOON: Final = 43200.0
 _HIGH: Final = 3.0
@@ -28,29 +31,24 @@ _SALT_OF_BLEACH: Final = 0.028
 
 
 def plan_drying(job: JobInput, mixes: Sequence[MixPlan], begins: float | None) -> Mapping[str, Dries]:
-    """When a mix would be dry on each surface, by its name; nothing where nobody wrote how warm it gets.
+    """When a mix would be dry on each surface, by its name; nothing where nobody wrote how warm and humid it gets, but
+    for what `burns`.
 
     `begins` [s from midnight]: when the rig is there, None where no clock is written.
     """
-    forecast = job.day.forecast if job.day is not None else None
-    if forecast is None or forecast.high is None:
-        return {}
-    hours = _hours(begins)
     found: dict[str, Dries] = {}
     for mix in mixes:
-        if forecast.humidity is None and not burns(mix, job.limits):
-            continue
-        humidity = forecast.humidity if forecast.humidity is not None else default("drying_humidity")
         salt = _SALT_OF_BLEACH * mix.target if mix.chemical == BLEACH else 0.0
         for part in mix.parts:
             row = _row(part.surface.kind)
-            air = Air(
-                temperature=forecast.high,
-                humidity=humidity,
-                wind=wind_at_wall(max(forecast.wind or 0.0, forecast.gust or 0.0) or default("drying_wind"), _HIGH),
-                sun=max((_sun(job, part.surface, row, hour) for hour in hours), default=0.0),
-            )
-            dries = replace(_dries(row, part.surface, salt, air), supposed=forecast.humidity is None)
+            hours = _hours(job, part.surface, begins)
+            whole = met(job, hours)
+            supposed = whole.high is None or whole.humidity is None
+            if supposed and not burns(mix, job.limits):
+                continue
+            airs = {_air(job, part.surface, row, hour) for hour in hours}
+            each = [_dries(row, part.surface, salt, air) for air in airs]
+            dries = replace(min(each, key=lambda one: one.low), supposed=supposed)
             known = found.get(part.surface.name)
             if known is None or dries.low < known.low:
                 found[part.surface.name] = dries
@@ -62,10 +60,26 @@ def burns(mix: MixPlan, limits: Mapping[str, float]) -> bool:
     return mix.chemical in ACIDS or (mix.chemical == BLEACH and mix.target > limits["dries_strong"] * (1.0 + 1e-9))
 
 
-def _hours(begins: float | None) -> list[float]:
-    """Every half hour [s from midnight] of the six from when the rig is there; without a clock of all the day."""
-    start, ends = (begins, begins + 6.0 * 3600.0) if begins is not None else (6.0 * 3600.0, 20.0 * 3600.0)
-    return [start + step * _STEP for step in range(int((ends - start) / _STEP) + 1)]
+def _hours(job: JobInput, surface: Surface, begins: float | None) -> list[int]:
+    """The hours in which mix is on a surface; until they are known the six from when the rig is there, and without a
+    clock those of all the day."""
+    on = hours_of(job, [surface.name])
+    if on is not None:
+        return sorted(on)
+    first, last = (6, 20) if begins is None else (int(begins // _HOUR), int(begins // _HOUR) + 6)
+    return list(range(first, last + 1))
+
+
+def _air(job: JobInput, surface: Surface, row: Mapping[str, Any], hour: int) -> Air:
+    """The air on a surface in an hour, and the most sun of its half hours."""
+    at = met(job, [hour])
+    wind = max(at.wind or 0.0, at.gust or 0.0) or default("drying_wind")
+    return Air(
+        temperature=at.high if at.high is not None else default("drying_heat"),
+        humidity=at.humidity if at.humidity is not None else default("drying_humidity"),
+        wind=wind_at_wall(wind, _HIGH),
+        sun=max(_sun(job, surface, row, hour * _HOUR + part * _STEP, at) for part in (0, 1, 2)),
+    )
 
 
 def _row(kind: str) -> Mapping[str, Any]:
@@ -73,17 +87,18 @@ def _row(kind: str) -> Mapping[str, Any]:
     return next((row for row in table if kind in row["kinds"]), table[-1])
 
 
-def _sun(job: JobInput, surface: Surface, row: Mapping[str, Any], hour: float) -> float:
-    """Sun on a surface [W/m2] at `hour` [s from midnight] by the clock."""
-    forecast = job.day.forecast if job.day is not None else None
-    share = default("overcast_sun") if forecast is not None and forecast.sun == "none" else 1.0
+def _sun(job: JobInput, surface: Surface, row: Mapping[str, Any], clock: float, at: Met) -> float:
+    """Sun on a surface [W/m2] at a time by the clock [s from midnight]."""
+    overcast = at.cloud is not None and at.cloud >= default("overcast_cloud") - 1e-9
+    share = default("overcast_sun") if overcast else 1.0
     tilt = radians(float(row["tilt"]))
     place = job.company.place
     if place is None or job.date is None:
         return share * (default("sun_on_wall") if tilt > pi / 4.0 else default("sun_on_roof"))
-    sun = position(job.date, hour - place.noon + _NOON, place.latitude.degrees)
-    faces = surface.faces if surface.faces is not None else sun.azimuth
-    return share * on_surface(sun, faces=faces, tilt=tilt)
+    suns = [position(job.date, clock - noon + _NOON, place.latitude.degrees) for noon in noons(place, job.date)]
+    return share * max(
+        on_surface(sun, faces=surface.faces if surface.faces is not None else sun.azimuth, tilt=tilt) for sun in suns
+    )
 
 
 def _dries(row: Mapping[str, Any], surface: Surface, salt: float, air: Air) -> Dries:

@@ -69,6 +69,14 @@ def leaves_at(job: JobInput, found: Carried) -> float | None:
     return found.ends if found.ends is not None else job.day.leave_yard if job.day is not None else None
 
 
+def begins_at(job: JobInput, found: Carried) -> float | None:
+    """When the rig is there [s from midnight]; None where that is not known: no clock, no drive, or a job before it in
+    the day that it was not planned after."""
+    leaves, drive = leaves_at(job, found), drive_to(job)
+    behind = job.place_in_day is not None and job.place_in_day[0] > 1 and found.ends is None
+    return None if leaves is None or drive is None or behind else leaves + drive
+
+
 def lost_by(job: JobInput, found: Carried) -> str:
     """What the day's clock waits for behind this job; empty where it runs on, or was never set."""
     missing = job.day is not None and job.day.leave_yard is not None and drive_to(job) is None

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
-from planner.inputs.models.day import Forecast
 from planner.inputs.models.gear import Pump
 from planner.inputs.models.rig import RigPower
 from planner.inputs.models.site import Access
@@ -23,6 +22,7 @@ from planner.plan.mix.lookups import forbidden
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, Value
 from planner.plan.road.power import on_mains
+from planner.plan.sky.weather import met, on_visit
 from planner.units import System, show
 from planner.words.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
 from planner.words.measures import gauge
@@ -167,10 +167,9 @@ def _heavy_drum(plan: JobPlan) -> bool:
 
 
 def weather_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
-    """Heat and cold, where the day's forecast passes their limits."""
-    forecast = (plan.input.day.forecast if plan.input.day is not None else None) or Forecast()
+    """Heat and cold, where the weather passes their limits: heat of the visit, cold of any hour of the day."""
     limits, found = plan.input.limits, {}
-    high, low = forecast.high, forecast.low
+    high, low = on_visit(plan.input).high, met(plan.input, None).low
     if high is not None and high > limits.get("heat_caution", float("inf")):
         found["heat"] = {"temperature": Value(high, "temperature")}
     if low is not None and low < limits.get("freeze_caution", 0.0):

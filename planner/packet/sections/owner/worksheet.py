@@ -14,6 +14,7 @@ from planner.packet.sections.owner.mix_figures import minutes_blocks, mix_blocks
 from planner.packet.sections.owner.power import power_blocks
 from planner.packet.sections.owner.sensitivity import sensitivity_blocks
 from planner.packet.sections.owner.supply import supply_blocks
+from planner.packet.sections.owner.weather import weather_blocks
 from planner.packet.sections.owner.weights import load_sheet
 from planner.packet.sections.reading import Reading, eave_of, template
 from planner.packet.sections.told import along_told, jet_told, meeting_told
@@ -52,6 +53,7 @@ def section(reading: Reading) -> Section:
         "supply": tuple(supply_blocks(reading)),
         "power": tuple(power_blocks(reading)),
         "load": tuple(load_sheet(reading)),
+        "weather": tuple(weather_blocks(reading)),
         "hazards": tuple(hazard_basis(bath_forms(plan) if plan.kind == "yard" else forms_of(plan))),
         "assumed": tuple(_assumed(assumed_words(plan, reading.system))),
         "noted": tuple(_noted(reading)),

@@ -1,0 +1,1 @@
+"""Weather by the hour and daylight."""
