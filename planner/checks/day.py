@@ -94,7 +94,7 @@ def wall_dwell(plan: JobPlan) -> Iterator[Finding]:
 
 @check("wall.dries")
 def wall_dries(plan: JobPlan) -> Iterator[Finding]:
-    """How long a film of mix stays wet on each wall, against how long its mix stands there."""
+    """How long a film of mix stays wet on each wall, against how long its first strip waits for water or more mix."""
     limits = plan.input.limits
     told = False
     for work in plan.work:
@@ -104,9 +104,9 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         told = True
         mixes = [mix for mix in plan.mixes if work.surface.name in mix.surfaces and mix.run.name == work.run]
         harms = any(burns(mix, limits) for mix in mixes)
-        stands = work.pace.dwell
+        stands = work.bare if work.bare is not None else work.pace.dwell
         level: Level = "ok"
-        case = "ok"
+        case = "ok" if work.mists is None else "misted"
         if work.surface.rinse != "now":
             case = "left"
         elif dries.supposed:
@@ -122,6 +122,7 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
             "surface": work.surface.name, "stands": Value(stands, "time"), "limit": Value(limits["dries_stop"], "time"),
         }  # fmt: skip
         values |= {name: Value(min(getattr(dries, name), _DAY), "time") for name in ("low", "nominal")}
+        values |= {"every": Value(work.mists.every, "time")} if work.mists is not None else {}
         yield Finding(
             code="wall.dries", about=work.surface.name, level=level, case=case, values=values, where=work.surface.where
         )

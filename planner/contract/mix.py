@@ -223,6 +223,9 @@ class WorkJson(TypedDict):
     sections: int
     first_mix_s: NotRequired[float | None]
     dries_s: NotRequired[list[float]]
+    mists: NotRequired[int]
+    mist_every_s: NotRequired[float]
+    bare_s: NotRequired[float]
     wet_m3: float
     rinse_m3: float
     line_m3: float
@@ -508,4 +511,8 @@ def work_json(work: SurfaceWork, plan: JobPlan) -> WorkJson:
     }
     if work.dries is not None:
         row["dries_s"] = [min(one, 86400.0) for one in (work.dries.low, work.dries.nominal, work.dries.high)]
+        if work.bare is not None:
+            row["bare_s"] = work.bare
+    if work.mists is not None:
+        row["mists"], row["mist_every_s"] = work.mists.count, work.mists.every
     return row

@@ -34,7 +34,7 @@ from planner.plan.road.model import PowerPlan
 from planner.plan.road.power import plan_power
 from planner.plan.sky.hours import worked_of
 from planner.plan.sky.weather import by_the_hour, forecast_of
-from planner.plan.water.drying import plan_drying
+from planner.plan.water.drying import mists_of, plan_drying
 from planner.plan.water.timing import begins_at, drive_to, end_of, leaves_at, lost_by
 from planner.plan.water.work import beds_of, plan_work
 from planner.plan.wear.differing import plan_differences
@@ -98,10 +98,14 @@ def plan_once(
     shelf = shelf_today(job, carried.taken)
     ready = with_clean_feeds(job, carried)
     mixes, left = plan_mixes(job, runs, ready)
+    drying = plan_drying(job, mixes, begins_at(job, carried))
+    mists = mists_of(job, mixes, drying)
+    if mists:
+        mixes, left = plan_mixes(job, runs, ready, mists)
     changes = plan_changes(job, runs, mixes, carried)
     drive = drive_to(job)
     begins = leaves + drive if leaves is not None and drive is not None else None
-    work = plan_work(job, runs, mixes, plan_drying(job, mixes, begins_at(job, carried)))
+    work = plan_work(job, runs, mixes, drying, mists)
     flushes = plan_flushes(job, runs, mixes, changes)
     beds = beds_of(job, work)
     runoff = plan_runoff(job, mixes, work)
@@ -125,11 +129,12 @@ def plan_once(
     if runoff is not None:
         runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))
     flushes = tuple(replace(flush, run=made.flushed_by.get(flush.run, flush.run)) for flush in flushes)
-    stood = totals.stood(procedure)
+    stood, bare = totals.stood(procedure), totals.bare(procedure)
     work = tuple(
         replace(
             wall,
             sections=made.sections.get(wall.surface.name, wall.sections),
+            bare=bare.get(wall.surface.name),
             pace=replace(wall.pace, dwell=stood.get(wall.surface.name, wall.pace.dwell)),
         )
         for wall in work

@@ -94,6 +94,8 @@ def setting_of(
                 clean=one.clean_volume,
                 dwell_least=one.dwell_least,
                 dwell_most=one.dwell_bound,
+                # Where the acts cannot keep up, that is a finding; they may not take longer than it says.
+                again=max(one.mists.every, one.bare or 0.0) if one.mists is not None else inf,
             )
             for one in plan.work
         ),

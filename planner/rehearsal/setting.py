@@ -144,6 +144,7 @@ class Work:
     clean: float = 0.0
     dwell_least: float = 0.0
     dwell_most: float = float("inf")
+    again: float = float("inf")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,8 @@ _WITHIN: Final = 0.05
 _WITHIN_STRENGTH: Final = 0.03
 _HAIR: Final = 1e-9
 _AT_ONCE: Final = 1e-6
+AGAIN: Final = "wall.dries"
+"""Why an act sprays mix on what has some."""
 
 
 @dataclass(slots=True)
@@ -50,7 +52,7 @@ class Landed:
 
 @dataclass(slots=True)
 class _Round:
-    """One wetting, mix and rinse of a section."""
+    """One wetting, mix and rinse of a section; since `bare` [s] what was wetted first of it waits for more."""
 
     wet: float = 0.0
     wetted: float = -inf
@@ -60,6 +62,7 @@ class _Round:
     mix: float = 0.0
     mass: float = 0.0
     mixed: float = -inf
+    bare: float = inf
     rinse: float = 0.0
     clean: float = 0.0
     last: str = ""
@@ -75,6 +78,7 @@ class _Asked:
     mixes: dict[str, float] = field(default_factory=dict)
     strengths: dict[tuple[str, str], float | None] = field(default_factory=dict)
     dwell: dict[str, tuple[float, float]] = field(default_factory=dict)
+    again: float = inf
 
 
 class Walls:
@@ -93,6 +97,7 @@ class Walls:
             one.rinse += work.rinse
             one.clean += work.clean
             one.dwell[work.run] = (work.dwell_least, work.dwell_most)
+            one.again = min(one.again, work.again)
         for mix in setting.mixes:
             for surface, volume in mix.parts.items():
                 one = self.asked.setdefault(surface, _Asked())
@@ -138,11 +143,13 @@ class Walls:
             if current.rinse > 0.0:
                 self._next(act, key, rounds)
             self._waited(act, key, rounds[-1], now)
+            self._kept_wet(act, key, rounds[-1], now)
             if not self.standing:
                 self.since = now
             self.standing.add(key)
         if spray.use == "rinse" and current.rinse == 0.0:
             self._dwelt(act, key, current, now)
+            self._kept_wet(act, key, current, now)
             self._clear(act, {key}, now)
 
     def _waited(self, act: Act, key: tuple[str, int], current: _Round, now: float) -> None:
@@ -153,6 +160,20 @@ class Walls:
             self.log.add(
                 "section", act.id, f"{_called(key)} was wetted {self.log.time(waited)} before, {most} is the most"
             )
+
+    def _kept_wet(self, act: Act, key: tuple[str, int], current: _Round, now: float) -> None:
+        """What dries before its mix has stood is wetted again in time, and only what has mix on it already."""
+        again, most = act.why == AGAIN, self.asked[key[0]].again
+        if again and current.mix == 0.0:
+            self.log.add("section", act.id, f"{_called(key)} is wetted again and has no mix on it")
+        if again and most == inf:
+            self.log.add("section", act.id, f"nobody asked for {_called(key)} to be wetted again")
+        waited = now - current.bare
+        if (again or not _mixes(act)) and waited > most + _WITHIN * most:
+            told = f"{self.log.time(waited)}, {self.log.time(most)} is the most"
+            self.log.add("section", act.id, f"{_called(key)} waited {told} to be wetted again")
+        if again or current.bare == inf:
+            current.bare = now
 
     def _clear(self, act: Act, keys: set[tuple[str, int]], now: float) -> None:
         """Mix stands there no more."""
@@ -217,7 +238,8 @@ class Walls:
         current.chemical, current.run = chemical, spray.run
         current.mix += landed.mixed
         current.mass += landed.mass.get(chemical, 0.0)
-        current.mixed = now
+        if act.why != AGAIN:
+            current.mixed = now
         if key[0] in self.setting.rests and self.last_mix.get(key[0]) == act.id:
             self._clear(act, {one for one in self.standing if one[0] == key[0]}, now)
 
@@ -278,6 +300,10 @@ class Walls:
     def chemicals_on(self, surface: str) -> set[str]:
         """What has landed on a wall so far."""
         return {one.chemical for key, rounds in self.rounds.items() if key[0] == surface for one in rounds} - {""}
+
+
+def _mixes(act: Act) -> bool:
+    return isinstance(act.detail, Spray) and act.detail.use == "mix"
 
 
 def _called(key: tuple[str, int]) -> str:

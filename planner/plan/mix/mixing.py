@@ -24,7 +24,7 @@ from planner.plan.between.heels import after_mix, ready_for, standing_in
 from planner.plan.line.apparatus import available_chlorine
 from planner.plan.mix.dosed import can_pour, injected, metered
 from planner.plan.mix.lots import Offer, Shelf, active, first_lot, lots_of, offers, soaps_for, use_on
-from planner.plan.mix.model import AcidMix, Carried, LotToday, MixPlan, PanelPlan, SurfaceMix, TankHeel, told_apart
+from planner.plan.mix.model import AcidMix, Carried, LotToday, Mists, MixPlan, PanelPlan, SurfaceMix, TankHeel, told_apart
 from planner.plan.mix.panel import plan_panel
 from planner.plan.mix.pouring import premixed
 from planner.plan.mix.weighing import soaped, weighed
@@ -36,8 +36,10 @@ def carries_mix(run: RunInput) -> bool:
     return run.premix or run.dosing is not None
 
 
-def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple[tuple[MixPlan, ...], Carried]:
-    """Every mix of the job, in the order of the runs, and the rig as the last one leaves it.
+def plan_mixes(
+    job: JobInput, runs: Sequence[RunPlan], before: Carried, mists: Mapping[str, Mists] = MappingProxyType({})
+) -> tuple[tuple[MixPlan, ...], Carried]:
+    """Every mix of the job, in the order of the runs, and the rig as the last one leaves it; `mists` by surface.
 
     One mix for each run, chemical and strength; each finds in its tank what the one before left there.
     """
@@ -48,7 +50,7 @@ def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple
         for surfaces, target in _groups(job, run, before.taken):
             if run.input.premix:
                 rig = ready_for(job, run.input.feed_tank, surfaces[0].chemical or SOAP, rig)
-            mix = _mix(job, run, surfaces, target, rig, shelf, before.taken, runs)
+            mix = _mix(job, run, surfaces, target, rig, shelf, before.taken, runs, mists)
             rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
     called = [(mix.chemical, mix.run.name, mix.surfaces) for mix in mixes]
@@ -156,6 +158,7 @@ def _mix(
     shelf: Shelf,
     found: Mapping[str, float],
     runs: Sequence[RunPlan],
+    mists: Mapping[str, Mists],
 ) -> MixPlan:
     parts = []
     for surface in surfaces:
@@ -163,7 +166,12 @@ def _mix(
         # Runs that share a wall put as much on each section, as the gun does that needs the most.
         same = [one for one in runs if one.input in _sharing(job, run.input, surface)]
         coverage = min(coverage_of(job, surface, one.flow) for one in [run, *same])
-        parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
+        count = mists[surface.name].count if surface.name in mists else 0
+        mist = area * default("mist_film") if count else 0.0
+        whole = area / coverage + count * mist
+        parts.append(
+            SurfaceMix(surface=surface, area=area, coverage=coverage, mix=whole, mists=count, mist=mist)
+        )  # fmt: skip
     spare = job.tables["defaults"]["spare_mix"]
     fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
     # A tankful is mixed with its spare; a panel or injector mixes as long as the gun is open, and only loads it.

@@ -190,12 +190,22 @@ class BatchPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceMix:
-    """What one surface takes: `area` [m2] of it by this run, `coverage` [m2/m3], `mix` [m3] without spare."""
+    """What one surface takes: `area` [m2] of it by this run, `coverage` [m2/m3], `mix` [m3] without spare.
+
+    `mist` [m3] of the mix keeps it wet, each of so many `mists`; they are in `mix`.
+    """
 
     surface: Surface
     area: float
     coverage: float
     mix: float
+    mists: int = 0
+    mist: float = 0.0
+
+    @property
+    def applied(self) -> float:
+        """What goes on before any mist [m3]."""
+        return self.mix - self.mists * self.mist
 
 
 QUARTERS: Final = (1.0, 0.75, 0.5, 0.25)
@@ -462,11 +472,20 @@ class Dries:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mists:
+    """A surface that is wetted again with its mix: so many times in all, no longer than `every` [s] apart."""
+
+    count: int
+    every: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceWork:
     """The work on one surface: elapsed seconds to wet, apply, rinse, clean; trigger time, dwell, sections.
 
     `trigger` is the gun open for all of the mix. They are at the pace records know of this kind; `pace` has them at
-    the table's. From `dwell_least` to `dwell_most` is aimed at, up to `dwell_bound` is borne.
+    the table's. From `dwell_least` to `dwell_most` is aimed at, up to `dwell_bound` is borne. `bare`
+    [s] is the longest that what is wetted first of a section waits for its next water or mix, by the acts.
     """
 
     surface: Surface
@@ -485,6 +504,8 @@ class SurfaceWork:
     rinse_volume: float
     pace: Pace
     dries: Dries | None = None
+    mists: Mists | None = None
+    bare: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -372,14 +372,16 @@ class Book:
     def spray(
         self, line: Line, volume: float, onto: str, use: str, *, lasts: float | None = None,
         section: Section | None = None, expect: Expect | None = None, stop: int | None = None,
+        why: str | None = None,
     ) -> Draft:  # fmt: skip
         """The gun open for `volume` [m3] at the line's flow, over `lasts` [s] elapsed, never less than it takes."""
         self.top_up(line)
         seconds = volume / line.flow
         detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)  # type: ignore[arg-type]
         done = self.do(
-            detail, "wall", max(lasts or 0.0, seconds), run=line.name, section=section, expect=expect, stop=stop
-        )
+            detail, "wall", max(lasts or 0.0, seconds), run=line.name, section=section, expect=expect, stop=stop,
+            why=why,
+        )  # fmt: skip
         line.open = True
         self.sprays.append(done)
         return done

@@ -32,6 +32,8 @@ _OF_PHASE: Final[Mapping[str, str]] = {
     "walk": WALK_ROUND, "set_up": SET_UP, "test": SET_UP, "flush_first": FLUSH_FIRST, "flush": FLUSH, "leave": PACK,
 }  # fmt: skip
 _AT_ONCE: Final = 1e-6
+AGAIN: Final = "wall.dries"
+"""Why mix is sprayed on what has some already: it is kept wet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,10 +205,26 @@ def stood(procedure: Procedure) -> dict[str, float]:
             continue
         key = (act.section.surface, act.section.number)
         if act.detail.use == "mix":
-            landed[key] = act.end
+            landed[key] = act.end if act.why != AGAIN else landed.get(key, act.end)
         elif act.detail.use == "rinse" and key in landed:
             found.setdefault(key[0], []).append(act.start - landed.pop(key))
     return {name: sum(times) / len(times) for name, times in found.items()}
+
+
+def bare(procedure: Procedure) -> dict[str, float]:
+    """The longest that the first strip of a section of each wall that is rinsed waits, once its mix goes on [s]: for
+    the rinse, or to be wetted again."""
+    since: dict[tuple[str, int], float] = {}
+    found: dict[str, float] = {}
+    for act in procedure.acts:
+        if act.section is None or not isinstance(act.detail, Spray) or act.detail.use not in ("mix", "rinse"):
+            continue
+        key = (act.section.surface, act.section.number)
+        if key in since and (act.detail.use == "rinse" or act.why == AGAIN):
+            found[key[0]] = max(found.get(key[0], 0.0), act.start - since.pop(key))
+        if act.detail.use == "mix":
+            since.setdefault(key, act.start)
+    return found
 
 
 def longest_stood(procedure: Procedure, moved: Sequence[Flow]) -> dict[str, float]:
@@ -222,7 +240,7 @@ def longest_stood(procedure: Procedure, moved: Sequence[Flow]) -> dict[str, floa
             continue
         key, (start, end) = (act.section.surface, act.section.number), flowing.get(act.id, (act.start, act.end))
         if act.detail.use == "mix":
-            landed[key] = end
+            landed[key] = end if act.why != AGAIN else landed.get(key, end)
         elif act.detail.use == "rinse" and key in landed:
             found[key[0]] = max(found.get(key[0], 0.0), start - landed.pop(key))
     return found

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import pi, radians
+from math import ceil, pi, radians
 from typing import Any, Final
 
 from planner.inputs.joined import JobInput, Surface
@@ -17,7 +17,8 @@ from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.rows import rows
 from planner.physics.drying import Air, Face, Film, drying_time, on_surface, position, wind_at_wall
-from planner.plan.mix.model import Dries, MixPlan
+from planner.plan.mix.model import Dries, Mists, MixPlan
+from planner.plan.mix.wetted import stands_most
 from planner.plan.sky.daylight import noons
 from planner.plan.sky.weather import Met, hours_of, met
 
@@ -53,6 +54,34 @@ def plan_drying(job: JobInput, mixes: Sequence[MixPlan], begins: float | None) -
             if known is None or dries.low < known.low:
                 found[part.surface.name] = dries
     return found
+
+
+def mists_of(job: JobInput, mixes: Sequence[MixPlan], drying: Mapping[str, Dries]) -> Mapping[str, Mists]:
+    """Surfaces whose mix may be dry before it has stood the least it should: how often it is wetted again.
+
+    The wait goes from the first strip's mix to its rinse. What dries too soon for anybody to keep up is a finding, and
+    so is what two guns at once would have to wet again.
+    """
+    found: dict[str, Mists] = {}
+    for mix in mixes:
+        for part in mix.parts:
+            dries = drying.get(part.surface.name)
+            if dries is None or not misted(job, mix, part.surface, dries):
+                continue
+            every = dries.low // 60.0 * 60.0 or dries.low
+            least = min(part.surface.row["dwell"][0], stands_most(job, mix, part.surface))
+            count = ceil((least + default("mist_least")) / every - 1e-9)
+            known = found.get(part.surface.name)
+            if known is None or every < known.every:
+                found[part.surface.name] = Mists(count=count, every=every)
+    return found
+
+
+def misted(job: JobInput, mix: MixPlan, surface: Surface, dries: Dries) -> bool:
+    """Whether a surface is to be wetted again while its mix stands."""
+    least = min(surface.row["dwell"][0], stands_most(job, mix, surface)) + default("mist_least")
+    able = surface.rinse == "now" and not mix.run.same_time and not dries.supposed
+    return able and job.limits["dries_stop"] <= dries.low < least
 
 
 def burns(mix: MixPlan, limits: Mapping[str, float]) -> bool:

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.plan.mix.mixing import carries_mix, share_of
-from planner.plan.mix.model import Dries, MixPlan, SurfaceWork
+from planner.plan.mix.model import Dries, Mists, MixPlan, SurfaceWork
 from planner.plan.mix.wetted import stands_most
 from planner.plan.model import RunPlan
 from planner.plan.water.model import BedWater, Pace, Step
@@ -39,11 +39,16 @@ def sections_of(job: JobInput, surface: Surface, area: float) -> int:
 
 
 def plan_work(
-    job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan], drying: Mapping[str, Dries] = MappingProxyType({})
+    job: JobInput,
+    runs: Sequence[RunPlan],
+    mixes: Sequence[MixPlan],
+    drying: Mapping[str, Dries] = MappingProxyType({}),
+    mists: Mapping[str, Mists] = MappingProxyType({}),
 ) -> tuple[SurfaceWork, ...]:
     """The work each run does on each of its surfaces, in the order of the runs; none where it does nothing there.
 
-    What is rinsed is rinsed before the mix may be dry (`drying`), where that leaves it the least it should stand.
+    What is rinsed is rinsed before the mix may be dry (`drying`), where that leaves it the least it should stand; else
+    it is wetted again (`mists`).
     """
     work = []
     minutes = job.tables["minutes"]
@@ -73,14 +78,16 @@ def plan_work(
             cleans = _cleans(runs, run, surface)
             cleaned = area if cleans is run else surface.area
             cleaning = cleaned / cleaner_pace(job, cleans.flow) if cleans is not None else 0.0
-            spraying = part.mix / flow if part is not None else 0.0
+            spraying = part.applied / flow if part is not None else 0.0
             applying = max(spraying / minutes["apply_trigger"], area / row["apply"]) if part is not None else 0.0
             if not (wet or rinse or cleaning or applying):
                 continue
             # What has to be rinsed at once on a wall, its trim say, is rinsed before the rest of it has had its range.
             bound = min(row["dwell_bound"], at_once[surface.name]) if part is not None else 0.0
             dries = drying.get(surface.name) if part is not None else None
-            if dries is not None and not dries.supposed and surface.rinse == "now" and dries.low >= row["dwell"][0]:
+            again = mists.get(surface.name) if part is not None and part.mists else None
+            whole = dries is not None and not dries.supposed and surface.rinse == "now" and again is None
+            if dries is not None and whole and dries.low >= row["dwell"][0]:
                 bound = min(bound, dries.low)
             least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
@@ -113,6 +120,7 @@ def plan_work(
                     rinse_volume=rinse,
                     pace=pace,
                     dries=dries,
+                    mists=again,
                 )
             )
     return tuple(work)

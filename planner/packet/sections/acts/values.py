@@ -46,7 +46,7 @@ from planner.plan.procedure.acts import (
     Wait,
     WaterBed,
 )
-from planner.plan.procedure.totals import JugTest, jug_tests
+from planner.plan.procedure.totals import AGAIN, JugTest, jug_tests
 from planner.units import Toward, show
 from planner.words.act_keys import ActKey, asked, key_of
 from planner.words.dates import CLOCK, after_text, clock_text
@@ -64,7 +64,7 @@ _ONTO = frozenset({"ground", "lawn", "section", "bed"})
 _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
     "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
-    "kind", "step", "guard", "mix",
+    "kind", "step", "guard", "mix", "again",
 )  # fmt: skip
 _ALIKE = 0.02  # a fill that differs by more than this is not a batch's
 
@@ -493,7 +493,16 @@ class Telling:
             "verb": "spray", "run": self._run(detail.run), "use": detail.use, "kind": detail.onto,
             "place": toward_place(detail.onto, self.reading), "seconds": gun_open(detail.seconds, side),
             "amount": amount, "stays": self._stood(act, detail), "gap": self._runs_on(act, detail) or "",
+            "again": self._again(act),
         }  # fmt: skip
+
+    def _again(self, act: Act) -> str:
+        """Of mix that keeps a section wet: within how many minutes of the mix before it."""
+        if act.section is None or act.why != AGAIN:
+            return ""
+        rows = (wall.mists for wall in self.plan.work if wall.surface.name == act.section.surface)
+        mists = next((one for one in rows if one is not None), None)
+        return minutes(mists.every, "down") if mists is not None else ""
 
     def _stood(self, act: Act, detail: Spray) -> str:
         """How long mix has to stand before the second rinses it, in minutes; on the lead's sheet its row has it."""

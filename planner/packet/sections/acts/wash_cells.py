@@ -8,6 +8,7 @@ from planner.packet.blocks import Cell, Span, Spans, Ticks
 from planner.packet.sections.acts.acts import Printing
 from planner.plan.mix.model import SurfaceWork
 from planner.plan.procedure.acts import Act, ChangeTip, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.plan.procedure.totals import AGAIN
 from planner.words.measures import gun_open, minutes_between, steps_of
 from planner.words.spoken import wall_name
 
@@ -15,6 +16,13 @@ _MINUTE = 60.0
 RAIN: Spans = (Span(text="rain"),)
 Turns = tuple[Act, ...]
 """One act of a row with all its repeats."""
+
+
+def use_of(act: Act) -> str:
+    """What is sprayed: its use, `again` where mix keeps a section wet; nothing of another act."""
+    if not isinstance(act.detail, Spray):
+        return ""
+    return "again" if act.why == AGAIN else act.detail.use
 
 
 @dataclass(slots=True, kw_only=True)
@@ -28,7 +36,7 @@ class Row:
 
     def sprays(self, *uses: str) -> list[Turns]:
         """Its sprays of these uses."""
-        return [turn for turn in self.turns if isinstance(turn[0].detail, Spray) and turn[0].detail.use in uses]
+        return [turn for turn in self.turns if use_of(turn[0]) in uses]
 
     def section(self, *uses: str) -> Turns:
         """The first of its sprays of these uses with all repeats; empty where it has none."""
@@ -42,7 +50,7 @@ class Row:
             if turn is is_it:
                 break
             detail = turn[0].detail
-            if isinstance(detail, Spray) and detail.use in uses:
+            if isinstance(detail, Spray) and use_of(turn[0]) in uses:
                 seconds += detail.seconds
         return seconds
 
@@ -166,8 +174,16 @@ def _what(printing: Printing, row: Row, mix_at: Turns | None) -> Spans:
 
 
 def _besides(printing: Printing, row: Row) -> list[Span]:
-    """A cleaner, a pump off meanwhile, beds at a shut gun."""
+    """A cleaner, mix on again, a pump off meanwhile, beds at a shut gun."""
     spans: list[Span] = []
+    again = row.sprays("again")
+    if again:
+        times = "once" if len(again) == 1 else f"{len(again)} times"
+        spans += [
+            Span(text="; wet again every "), Span(text=f"{printing.values(again[0][0])['again']} min", strong=True),
+            Span(text=f", {times}: a light pass of mix, "),
+            Span(text=gun_open(row.before(None, "again") / len(again), "near"), strong=True),
+        ]  # fmt: skip
     clean = row.before(None, "clean")
     if clean > 0.0:
         spans += [Span(text="; "), *_tip(row, "clean"), Span(text="cleaner ")]
@@ -206,9 +222,11 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
         walked = walked or any(one.id in printing.for_tips for one in between)
         acts = [one for one in between if isinstance(one.detail, (Fill, WaterBed))] if walked else between
         done = [said for one in acts if (said := _in_few(printing, one))]
-        use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
-        if done and not (use == "rinse" and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
-            spans.append(Span(text="; while it stands: " if use == "rinse" else "; then: " if not use else "; first "))
+        use = use_of(act) if act is not None else ""
+        if done and not (use in ("rinse", "again") and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
+            spans.append(
+                Span(text="; while it stands: " if use in ("rinse", "again") else "; then: " if not use else "; first ")
+            )
             for n, said in enumerate(done):
                 spans += [Span(text=", ")] * bool(n) + list(said)
         between = []
@@ -251,7 +269,7 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
 def _switch_words(printing: Printing, switches: list[Act], between: list[Act], then: Act | None) -> Spans:
     """Pumps switched before a spray, or after the last."""
     words = [printing.call_word(act) for act in switches]
-    use = then.detail.use if then is not None and isinstance(then.detail, Spray) else ""
+    use = use_of(then) if then is not None else ""
     if all(words):
         spans: list[Span] = []
         for n, word in enumerate(words):
@@ -259,9 +277,9 @@ def _switch_words(printing: Printing, switches: list[Act], between: list[Act], t
         called = next((act for act in between if isinstance(act.detail, (SetDosing, DrawFrom))), None)
         if called is not None:  # the pump is off for the change
             return (Span(text=f"at “{printing.call_word(called)}” "), *spans)
-        if len(words) == 2 and use == "rinse":  # off meanwhile
+        if len(words) == 2 and use in ("rinse", "again"):  # off meanwhile
             spans.insert(2, Span(text=" while it stands"))
-        ends = {"rinse": " to rinse", "": ""}.get(use, " first")
+        ends = {"rinse": " to rinse", "again": " to wet it again", "": ""}.get(use, " first")
         return (*spans, *((Span(text=ends),) if ends else ()))
     off = [act.detail.pump for act in switches if isinstance(act.detail, Power) and not act.detail.on]
     on = [act.detail.pump for act in switches if isinstance(act.detail, Power) and act.detail.on]
@@ -306,9 +324,7 @@ def _stood(printing: Printing, rinse: Act) -> float | None:
     if not isinstance(rinse.detail, Spray) or rinse.detail.use != "rinse":
         return None
     mixed = [
-        act.end
-        for act in printing.telling.procedure.acts
-        if act.section == rinse.section and isinstance(act.detail, Spray) and act.detail.use == "mix"
+        act.end for act in printing.telling.procedure.acts if act.section == rinse.section and use_of(act) == "mix"
     ]
     return rinse.start - max(mixed) if mixed else None
 

@@ -34,7 +34,8 @@ class Gear:
         return self.book.job
 
     def gun(
-        self, line: Line, volume: float, onto: str, use: str, lasts: float, section: Section | None
+        self, line: Line, volume: float, onto: str, use: str, lasts: float, section: Section | None,
+        why: str | None = None,
     ) -> None:  # fmt: skip
         """The gun of a line open, any other shut; its pump is on by then."""
         self.lay_down(line)
@@ -43,7 +44,7 @@ class Gear:
             if self.by_pail(line) and not line.open:
                 self.top_up(self.spare)
             self.powered(line)
-            self.book.spray(line, part, onto, use, lasts=seconds, section=section, stop=line.mix_stop)
+            self.book.spray(line, part, onto, use, lasts=seconds, section=section, stop=line.mix_stop, why=why)
 
         if self.by_pail(line):
             from_pail(self.book, line, volume, lasts, opened)

@@ -38,7 +38,10 @@ _REJOINED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
-    """One run's part of a wall: sections `first` to `last` of it; volumes [m3] of one section."""
+    """One run's part of a wall: sections `first` to `last` of it; volumes [m3] of one section.
+
+    So many `mists` of it, `mist` [m3] each, are a part of what it `mixes`.
+    """
 
     row: SurfaceWork
     mix: MixPlan | None
@@ -48,6 +51,8 @@ class Share:
     mixes: float
     rinses: float
     cleans: float
+    mists: int = 0
+    mist: float = 0.0
 
     def does(self, section: int) -> bool:
         """Whether it works on a section."""
@@ -108,12 +113,13 @@ def part_of(asked: Asked, row: SurfaceWork) -> tuple[MixPlan, SurfaceMix] | None
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Try:
-    """One size and pattern: seconds in all, the longest a section stands."""
+    """One size and pattern: seconds in all, the longest a section stands, how long its mix is being put on."""
 
     sections: int
     ahead: bool
     seconds: float
     stands: float
+    applies: float = 0.0
 
 
 def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
@@ -136,6 +142,10 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
     borne = [
         attempt for attempt in tries if attempt.stands <= (bound if attempt.ahead else row.dwell_bound - more) + _NOISE
     ]
+    if row.mists is not None:
+        # Who keeps a section wet covers no other meanwhile.
+        borne = [attempt for attempt in borne if not attempt.ahead]
+    borne = [attempt for attempt in borne if _wet_long_enough(row, attempt)] or borne
     fitting = [attempt for attempt in borne if attempt.stands <= row.dwell_most + _NOISE] or borne
     misfit = None
     if not fitting:
@@ -146,6 +156,15 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
     best = min(fitting, key=lambda one: (one.seconds, one.sections))
     wall = _made(book, name, rows, found, best.sections, best.ahead, misfit)
     return replace(wall, spare=max(bound - best.stands, 0.0))
+
+
+def _wet_long_enough(row: SurfaceWork, attempt: _Try) -> bool:
+    """Whether the first strip of a section is wetted again, or rinsed, before it may be dry."""
+    if row.dries is None or row.dries.supposed:
+        return True
+    if row.mists is not None:
+        return attempt.applies <= row.mists.every
+    return attempt.applies + attempt.stands <= row.dries.low
 
 
 def _longest(book: Book, row: SurfaceWork) -> float:
@@ -216,6 +235,8 @@ def _made(
                     last=last,
                     wets=row.wet_volume / count if kind == "water" else 0.0,
                     mixes=part[1].mix / count if part is not None and kind == "mix" else 0.0,
+                    mists=part[1].mists if part is not None and kind == "mix" else 0,
+                    mist=part[1].mist / count if part is not None and kind == "mix" else 0.0,
                     rinses=row.rinse_volume / count if kind == "water" else 0.0,
                     cleans=row.clean_volume / count if kind == "clean" else 0.0,
                 )
@@ -255,7 +276,12 @@ def _tries(
             return
         stands = max(_stands(book, wall, 1), row.dwell_least)
         whole = sections * (covers + rinses + stands)
-        yield _Try(sections=sections, ahead=False, seconds=whole, stands=stands)
+        applies = mix_seconds(mixer) if mixer is not None else 0.0
+        yield _Try(sections=sections, ahead=False, seconds=whole, stands=stands, applies=applies)
+        if row.mists is not None:
+            if applies <= row.mists.every:
+                return
+            continue
         if not _one_line(book, wall):
             # A wait is as long whatever the size: larger sections lose less.
             return
@@ -268,8 +294,11 @@ def _tries(
             waits += max(sections - 3, 0) * max(row.dwell_least - between, 0.0)
             waits += max(row.dwell_least - rinses, 0.0) if sections > 2 else 0.0
             longest = max(first + second, covers, row.dwell_least)
-            yield _Try(sections=sections, ahead=True, seconds=sections * between + waits, stands=longest)
-            if longest <= min(row.dwell_most, _longest(book, row)):
+            attempt = _Try(
+                sections=sections, ahead=True, seconds=sections * between + waits, stands=longest, applies=applies
+            )  # fmt: skip
+            yield attempt
+            if longest <= min(row.dwell_most, _longest(book, row)) and _wet_long_enough(row, attempt):
                 # Smaller ones fit as well, and lose more.
                 return
 
@@ -369,8 +398,8 @@ def mix_seconds(share: Share) -> float:
     """Elapsed time of one section's mix at the crew's pace [s]."""
     if share.mix is None:
         return 0.0
-    whole = next(part.mix for part in share.mix.parts if part.surface.name == share.row.surface.name)
-    return share.row.apply * share.mixes / whole
+    part = next(part for part in share.mix.parts if part.surface.name == share.row.surface.name)
+    return share.row.apply * share.mixes / part.mix
 
 
 def wet_seconds(book: Book, share: Share, volume: float) -> float:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from math import ceil, inf
 from typing import Final
 
+from planner.inputs.tables.defaults import default
 from planner.plan.mix.model import DwellMisfit, GunsMisfit
 from planner.plan.procedure.acts import (
     Read,
@@ -34,6 +35,7 @@ from planner.plan.procedure.hands.sections import (
 from planner.plan.procedure.hands.supplies import DROP, Supply
 from planner.plan.procedure.hands.together import Together
 from planner.plan.procedure.stages.loading import Loading
+from planner.plan.procedure.totals import AGAIN
 from planner.plan.water.tap import usual_flow
 
 _JOINED: Final = ("join", "set_dosing", "draw_from", "prime", "breaker", "gun", "stop_point", "power")
@@ -173,11 +175,27 @@ class Wash(Loading):
             # Else it stands in the line still: nothing was rinsed since.
             supply.to_enter = supply.due = mixer.mixes if own else self.stretch(wall, number, mixer)
             self.fill_line(supply, "line", "", 0.0, None)
-        self.through(line, supply, mixer.mixes, "mix", "section", mix_seconds(mixer), section)
-        supply.due -= mixer.mixes
+        began = book.lead.now
+        self.through(
+            line, supply, mixer.mixes - mixer.mists * mixer.mist, "mix", "section", mix_seconds(mixer), section
+        )  # fmt: skip
+        supply.due -= mixer.mixes - mixer.mists * mixer.mist
         self.landed[wall.name, number] = book.lead.now
+        self.keep_wet(mixer, supply, section, began)
         if self.first_mix is None:
             self.first_mix = book.lead.now
+
+    def keep_wet(self, mixer: Share, supply: Supply, section: Section, began: float) -> None:
+        """Mix on a section again, before what was wetted first since `began` [s] may be dry."""
+        stands = self.book.lead.now - began + mixer.row.dwell_least
+        for _ in range(mixer.mists):
+            line = self.ready(mixer.row.run)
+            began += stands / (mixer.mists + 1)
+            self.rest(line, began)
+            began = self.book.lead.now
+            lasts = mix_seconds(mixer) * default("mist_pace")
+            self.through(line, supply, mixer.mist, "mix", "section", lasts, section, AGAIN)
+            supply.due -= mixer.mist
 
     def rinse(self, wall: Wall, number: int | None, began: float | None = None) -> None:
         """A section rinsed once it has stood; `began` where a section takes a fixed time."""
@@ -203,7 +221,7 @@ class Wash(Loading):
 
     def through(
         self, line: Line, supply: Supply | None, volume: float, use: str, onto: str, lasts: float,
-        section: Section | None,
+        section: Section | None, why: str | None = None,
     ) -> None:  # fmt: skip
         """So much out of the tip, while mix and then water go in at the dosing, load after load."""
         left = volume
@@ -221,7 +239,7 @@ class Wash(Loading):
                 target, part = self.into_pail(part, "water", 0.0)
             self.tip(line, line.plan.role_of(use))
             self.set(line, supply if stock else None)
-            self.gun(line, part, target, use, lasts * part / volume, section)
+            self.gun(line, part, target, use, lasts * part / volume, section, why)
             left -= part
             if stock and supply is not None:
                 supply.to_enter -= part
