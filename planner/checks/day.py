@@ -122,6 +122,9 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
             "surface": work.surface.name, "stands": Value(stands, "time"), "limit": Value(limits["dries_stop"], "time"),
         }  # fmt: skip
         values |= {name: Value(min(getattr(dries, name), _DAY), "time") for name in ("low", "nominal")}
+        if level != "ok" and dries.shade is not None:
+            case += "_shade"
+            values |= {name: Value(at, "clock") for name, at in zip(("begins", "ends"), dries.shade, strict=True)}
         values |= {"every": Value(work.mists.every, "time")} if work.mists is not None else {}
         yield Finding(
             code="wall.dries", about=work.surface.name, level=level, case=case, values=values, where=work.surface.where

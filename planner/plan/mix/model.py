@@ -461,7 +461,9 @@ class Neutraliser:
 class Dries:
     """How long a film of mix stays wet on a surface [s], `low` to `high`, in so much `sun` [W/m2].
 
-    `supposed`: nobody wrote how humid the air is, and it is taken as dry.
+    `supposed`: nobody wrote how humid the air is, or how warm it gets, and it is taken as dry and hot. `shade`: the
+    longest time of the day's light [s from midnight] in which the surface is in the shade of its own building; None
+    where there is none, or nobody knows.
     """
 
     nominal: float
@@ -469,6 +471,7 @@ class Dries:
     high: float
     sun: float
     supposed: bool = False
+    shade: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

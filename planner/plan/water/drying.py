@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 from math import ceil, pi, radians
 from typing import Any, Final
 
@@ -19,7 +20,7 @@ from planner.inputs.tables.rows import rows
 from planner.physics.drying import Air, Face, Film, drying_time, on_surface, position, wind_at_wall
 from planner.plan.mix.model import Dries, Mists, MixPlan
 from planner.plan.mix.wetted import stands_most
-from planner.plan.sky.daylight import noons
+from planner.plan.sky.daylight import daylight, noons
 from planner.plan.sky.weather import Met, hours_of, met
 
 _HOUR: Final = 3600.0
@@ -49,7 +50,8 @@ def plan_drying(job: JobInput, mixes: Sequence[MixPlan], begins: float | None) -
                 continue
             airs = {_air(job, part.surface, row, hour) for hour in hours}
             each = [_dries(row, part.surface, salt, air) for air in airs]
-            dries = replace(min(each, key=lambda one: one.low), supposed=supposed)
+            shade = _shade(job, part.surface, row)
+            dries = replace(min(each, key=lambda one: one.low), supposed=supposed, shade=shade)
             known = found.get(part.surface.name)
             if known is None or dries.low < known.low:
                 found[part.surface.name] = dries
@@ -119,13 +121,29 @@ def _row(kind: str) -> Mapping[str, Any]:
 def _sun(job: JobInput, surface: Surface, row: Mapping[str, Any], clock: float, at: Met) -> float:
     """Sun on a surface [W/m2] at a time by the clock [s from midnight]."""
     overcast = at.cloud is not None and at.cloud >= default("overcast_cloud") - 1e-9
-    share = default("overcast_sun") if overcast else 1.0
+    return (default("overcast_sun") if overcast else 1.0) * _clear_sun(job, surface, row, clock)
+
+
+def _shade(job: JobInput, surface: Surface, row: Mapping[str, Any]) -> tuple[float, float] | None:
+    """The longest time [s from midnight] from when it is light to when it is dark in which a surface has no sun."""
+    light = daylight(job)
+    if light is None or surface.faces is None:
+        return None
+    clocks = [ceil(light.dawn / _STEP) * _STEP + n * _STEP for n in range(int((light.dusk - light.dawn) / _STEP))]
+    longest: list[float] = []
+    for shaded, stretch in groupby(clocks, key=lambda at: _clear_sun(job, surface, row, at) < default("shade_sun")):
+        longest = max(longest, list(stretch) if shaded else [], key=len)
+    return (longest[0], longest[-1]) if len(longest) > 1 else None
+
+
+def _clear_sun(job: JobInput, surface: Surface, row: Mapping[str, Any], clock: float) -> float:
+    """The same under a clear sky; as much as there may be where nobody wrote the place."""
     tilt = radians(float(row["tilt"]))
     place = job.company.place
     if place is None or job.date is None:
-        return share * (default("sun_on_wall") if tilt > pi / 4.0 else default("sun_on_roof"))
+        return default("sun_on_wall") if tilt > pi / 4.0 else default("sun_on_roof")
     suns = [position(job.date, clock - noon + _NOON, place.latitude.degrees) for noon in noons(place, job.date)]
-    return share * max(
+    return max(
         on_surface(sun, faces=surface.faces if surface.faces is not None else sun.azimuth, tilt=tilt) for sun in suns
     )
 
