@@ -129,7 +129,11 @@ def plan_once(
     if runoff is not None:
         runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))
     flushes = tuple(replace(flush, run=made.flushed_by.get(flush.run, flush.run)) for flush in flushes)
-    stood, bare = totals.stood(procedure), totals.bare(procedure)
+    stood = totals.stood(procedure)
+    pace = job.tables["minutes"]["walk_pace"]
+    walks = {} if made.moved else walks_of(procedure, hose_lengths(runs), pace)
+    moved = made.moved or flows(procedure, walks)
+    bare = totals.bare(procedure, moved)
     work = tuple(
         replace(
             wall,
@@ -139,9 +143,6 @@ def plan_once(
         )
         for wall in work
     )
-    pace = job.tables["minutes"]["walk_pace"]
-    walks = {} if made.moved else walks_of(procedure, hose_lengths(runs), pace)
-    moved = made.moved or flows(procedure, walks)
     water = totals.water(procedure, moved)
     supply = levels.supply(job, procedure, runs, beds, walks, moved)
     if made.unwaited is not None and supply is not None:

@@ -211,19 +211,22 @@ def stood(procedure: Procedure) -> dict[str, float]:
     return {name: sum(times) / len(times) for name, times in found.items()}
 
 
-def bare(procedure: Procedure) -> dict[str, float]:
+def bare(procedure: Procedure, moved: Sequence[Flow]) -> dict[str, float]:
     """The longest that the first strip of a section of each wall that is rinsed waits, once its mix goes on [s]: for
     the rinse, or to be wetted again."""
+    starts: dict[str, float] = {}
+    for flow in moved:
+        starts[flow.act.id] = min(starts.get(flow.act.id, inf), flow.start)
     since: dict[tuple[str, int], float] = {}
     found: dict[str, float] = {}
     for act in procedure.acts:
         if act.section is None or not isinstance(act.detail, Spray) or act.detail.use not in ("mix", "rinse"):
             continue
-        key = (act.section.surface, act.section.number)
+        key, start = (act.section.surface, act.section.number), starts.get(act.id, act.start)
         if key in since and (act.detail.use == "rinse" or act.why == AGAIN):
-            found[key[0]] = max(found.get(key[0], 0.0), act.start - since.pop(key))
+            found[key[0]] = max(found.get(key[0], 0.0), start - since.pop(key))
         if act.detail.use == "mix":
-            since.setdefault(key, act.start)
+            since.setdefault(key, start)
     return found
 
 
