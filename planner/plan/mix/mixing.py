@@ -24,11 +24,21 @@ from planner.plan.between.heels import after_mix, ready_for, standing_in
 from planner.plan.line.apparatus import available_chlorine
 from planner.plan.mix.dosed import can_pour, injected, metered
 from planner.plan.mix.lots import Offer, Shelf, active, first_lot, lots_of, offers, soaps_for, use_on
-from planner.plan.mix.model import AcidMix, Carried, LotToday, Mists, MixPlan, PanelPlan, SurfaceMix, TankHeel, told_apart
+from planner.plan.mix.model import (
+    AcidMix,
+    Carried,
+    LotToday,
+    MixPlan,
+    PanelPlan,
+    SurfaceMix,
+    TankHeel,
+    told_apart,
+)
 from planner.plan.mix.panel import plan_panel
 from planner.plan.mix.pouring import premixed
 from planner.plan.mix.weighing import soaped, weighed
 from planner.plan.model import RunPlan
+from planner.plan.sky.model import Mists
 
 
 def carries_mix(run: RunInput) -> bool:

@@ -18,9 +18,10 @@ from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.rows import rows
 from planner.physics.drying import Air, Face, Film, drying_time, on_surface, position, wind_at_wall
-from planner.plan.mix.model import Dries, Mists, MixPlan
+from planner.plan.mix.model import MixPlan
 from planner.plan.mix.wetted import stands_most
 from planner.plan.sky.daylight import daylight, noons
+from planner.plan.sky.model import Dries, Mists
 from planner.plan.sky.weather import Met, hours_of, met
 
 _HOUR: Final = 3600.0

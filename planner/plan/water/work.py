@@ -12,9 +12,10 @@ from types import MappingProxyType
 
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.plan.mix.mixing import carries_mix, share_of
-from planner.plan.mix.model import Dries, Mists, MixPlan, SurfaceWork
+from planner.plan.mix.model import MixPlan, SurfaceWork
 from planner.plan.mix.wetted import stands_most
 from planner.plan.model import RunPlan
+from planner.plan.sky.model import Dries, Mists
 from planner.plan.water.model import BedWater, Pace, Step
 
 _NOISE = 1e-9
