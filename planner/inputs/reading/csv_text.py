@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from planner.faults import Fault
+from planner.frozen import dataclass
 from planner.inputs.reading.files import file_fault, shown
 from planner.inputs.reading.tree import LARGEST_FILE, LONGEST_VALUE, Node
 from planner.inputs.reading.yaml_text import Reading, decode, take_out_control

@@ -7,11 +7,11 @@ nobody wrote winter's, the clock may have been set back by an hour or not.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from math import acos, cos, pi, radians, sin
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Place
 from planner.inputs.tables.defaults import default

@@ -7,9 +7,9 @@ row's. What nobody wrote at all is unknown, None. Where the clock is not known, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Day, Forecast, Hour
 
