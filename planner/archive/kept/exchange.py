@@ -17,7 +17,7 @@ from planner import __version__
 from planner.archive.kept import sqlite_file
 from planner.archive.kept.content import hash_of, text_of
 from planner.archive.kept.opening import Opened, opened
-from planner.archive.kept.refused import ArchiveRefused, as_refused, refused
+from planner.archive.kept.refused import ArchiveRefused, as_refused, of_system, refused
 from planner.archive.kept.tables import CORRECTIONS, KEPT, PLANS, RECORDS
 from planner.writing import beside, ordinary, read_ordinary
 
@@ -57,7 +57,7 @@ def export(archive: Opened, folder: Path) -> Counts:
                 folder.rmdir()
             stage.rename(folder)
     except OSError as error:
-        raise _unwritten(where, error) from None
+        raise of_system(error, where, "it could not be written") from None
     return counts
 
 
@@ -255,9 +255,3 @@ def _copied_rows(archive: Opened, target: Path) -> None:
 
 def _torn(path: Path, what: str) -> ArchiveRefused:
     return refused("torn", str(path), f"this export is not whole: {what}", "export it again, and import it unchanged")
-
-
-def _unwritten(where: str, error: OSError) -> ArchiveRefused:
-    return refused(
-        "unwritable", where, f"it could not be written: {error.strerror or error}", "name a place you may write to"
-    )

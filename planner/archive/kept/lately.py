@@ -12,7 +12,8 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from planner.archive.kept.address import APPLICATION_ID, FILE
+from planner.archive.kept.address import APPLICATION_ID, file_of
+from planner.archive.kept.refused import as_refused
 from planner.writing import ordinary
 
 if TYPE_CHECKING:
@@ -29,10 +30,9 @@ def records_between(address: str | None, folder: Path, first: str, end: str) -> 
 
     Raises OSError with the reason where the archive is there and cannot be read.
     """
-    written = (address or "").strip()
-    if "://" in written and not written.startswith("sqlite:///"):
+    path = file_of(address, folder)
+    if path is None:
         return _from_server(address, folder, first, end)
-    path = folder / Path(written.removeprefix("sqlite:///") or FILE).expanduser()
     path = path.resolve() if path.is_symlink() else path  # its log lies where the file is
     if not path.exists():
         return {}
@@ -49,7 +49,8 @@ def records_between(address: str | None, folder: Path, first: str, end: str) -> 
                 raise OSError("another program made it")
             rows = connection.execute(_LATEST, (first, end)).fetchall()
     except sqlite3.Error as error:
-        raise OSError(str(error)) from None
+        told = as_refused(error, str(path))
+        raise OSError(told.fault.message if told is not None else str(error)) from None
     return _sound(rows)
 
 

@@ -14,20 +14,22 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.pool import NullPool
 
 from planner.archive.kept import migrations, sqlite_file
-from planner.archive.kept.address import APPLICATION_ID, COMPANY, FILE, written_in
+from planner.archive.kept.address import APPLICATION_ID, COMPANY, Address, file_of, is_settings, written_in
 from planner.archive.kept.migrations import Migration
-from planner.archive.kept.refused import ArchiveRefused, as_refused, foreign, refused
+from planner.archive.kept.refused import UTF8, ArchiveRefused, as_refused, foreign, refused
 from planner.archive.kept.tables import KEPT, MIGRATIONS
 from planner.writing import followed
 
 
 class Opened:
-    """An archive ready for use: `where` is its file, or its address without the password."""
+    """An archive ready for use: `where` is its file, or its address without the password; `branch` whose jobs are
+    read and written in it."""
 
-    def __init__(self, engine: Engine, where: str, path: Path | None) -> None:
+    def __init__(self, engine: Engine, where: str, path: Path | None, branch: str = "") -> None:
         self.engine = engine
         self.where = where
         self.path = path
+        self.branch = branch
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -58,18 +60,20 @@ class Opened:
 
 @contextmanager
 def opened(
-    address: str | None, folder: Path, *, write: bool = True, known: Sequence[Migration] = migrations.ALL
+    address: Address | str | None, folder: Path, *, write: bool = True, known: Sequence[Migration] = migrations.ALL
 ) -> Iterator[Opened]:
     """The archive at `address`, or the file of the workspace `folder`; made where there is none yet and `write`.
 
     Raises ArchiveRefused: nothing is written to what is not ours, not whole, or from a newer program.
     """
-    url = url_of(address, folder)
+    address = address if isinstance(address, Address) else Address(text=address)
+    url = url_of(address.text, folder)
     if url.get_backend_name() == "sqlite":
         archive = _file(_followed(Path(str(url.database)), folder, write=write), known, write=write)
     else:
         archive = _server(url)
         _up_to_date(archive, known, write=write)
+    archive.branch = address.branch
     try:
         yield archive
     finally:
@@ -93,38 +97,40 @@ def _end(path: Path) -> Path:
 
 def url_of(address: str | None, folder: Path) -> URL:
     """An address as written: a URL, or a file's path, taken from the workspace. Raises ArchiveRefused."""
+    file = file_of(address, folder)
+    if file is not None:
+        return URL.create("sqlite", database=str(file))
     address = (address or "").strip()
-    if "://" not in address:
-        return URL.create("sqlite", database=str(folder / _at_home(address or FILE)))
+    if is_settings(address) and "://" not in address:
+        raise _no_address("a server's settings, and neither a file nor an address")
     try:
         url = make_url(address)
         backend = url.get_backend_name()
     except (exc.ArgumentError, ValueError):  # a host or port that is none
         raise _no_address("an address that cannot be read") from None
     if backend == "sqlite":
-        if not url.database or url.database == ":memory:" or url.query:
-            raise _no_address("an address without a plain file in it")
-        return URL.create("sqlite", database=str(folder / _at_home(url.database)))
-    if backend in ("postgresql", "postgres"):
-        return url.set(drivername="postgresql+psycopg")
-    raise _no_address(f"an address of the kind `{backend[:40]}`")
+        raise _no_address("an address without a plain file in it")
+    if backend not in ("postgresql", "postgres"):
+        raise _no_address(f"an address of the kind `{backend[:40]}`")
+    if "@" in f"{url.host}{url.database}":
+        raise _no_address(
+            "an address that can be read in two ways",
+            "write `%40` for an `@`, `%2F` for a `/` and `%3A` for a `:` within the user or the password",
+        )
+    return url.set(drivername="postgresql+psycopg")
 
 
-def _at_home(file: str) -> Path:
-    """A path in which `~` is the reader's own folder; as it is written where nobody knows that folder."""
-    try:
-        return Path(file).expanduser()
-    except RuntimeError:
-        return Path(file)
-
-
-def _no_address(what: str) -> ArchiveRefused:
-    remedy = "write `sqlite:///archive.db`, or `postgresql://user@host/name`"
+def _no_address(
+    what: str, remedy: str = "write `sqlite:///archive.db`, or `postgresql://user@host/name`"
+) -> ArchiveRefused:  # fmt: skip
+    """Of an address nothing is repeated: a password may be anywhere in it."""
     place = written_in()
     return refused("address", place, f"`{'archive' if place == COMPANY else place}` holds {what}", remedy)
 
 
 def _file(path: Path, known: Sequence[Migration], *, write: bool) -> Opened:
+    if write:
+        sqlite_file.swept(path.parent)
     state = sqlite_file.state_of(path)
     if state == "none":
         if not write:
@@ -145,15 +151,39 @@ def _filled(beside: Path, path: Path, known: Sequence[Migration]) -> None:
 
 
 def _server(url: URL) -> Opened:
-    where = url.render_as_string(hide_password=True)
+    where = _without_secrets(url)
+    # What the reader's own program was set to says nothing of what is kept.
+    sure = {"connect_timeout": 10, "client_encoding": "utf8"}
     try:
-        engine = create_engine(url, poolclass=NullPool, connect_args={"connect_timeout": 10})
+        engine = create_engine(url, poolclass=NullPool, connect_args=sure)
     except ModuleNotFoundError:
         raise refused(
             "driver", where, "the driver for PostgreSQL is not installed", "run `pip install '.[postgres]'`"
         ) from None
+    except (exc.SQLAlchemyError, ValueError, TypeError):  # hosts and ports that are not as many
+        raise _no_address("an address that cannot be read") from None
     event.listen(engine, "begin", _one_look)
-    return Opened(engine, where, None)
+    archive = Opened(engine, where, None)
+    try:
+        with archive.reading() as connection:
+            encoding = str(connection.exec_driver_sql("SHOW server_encoding").scalar())
+    except (UnicodeError, ValueError, TypeError):  # a host's name no network has
+        raise _no_address("an address that cannot be read") from None
+    if encoding != "UTF8":
+        raise refused(
+            "encoding",
+            where,
+            f"the database keeps letters as {encoding}, and names would come back as others",
+            UTF8,
+        )
+    return archive
+
+
+def _without_secrets(url: URL) -> str:
+    """An address as it may be shown: user, host and database, and nothing of what else was written behind the `?`."""
+    shown = URL.create("postgresql", url.username, None, url.host, url.port, url.database)
+    hosts = url.query.get("host")
+    return shown.set(query={"host": hosts} if hosts else {}).render_as_string()
 
 
 def _one_look(connection: Connection) -> None:

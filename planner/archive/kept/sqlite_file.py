@@ -18,12 +18,11 @@ from planner.archive.kept.refused import (
     ArchiveRefused,
     as_refused,
     damaged,
-    elsewhere,
     foreign,
+    of_system,
     refused,
 )
-from planner.faults import Fault, Where
-from planner.writing import beside, place_new
+from planner.writing import beside, clear, place_new
 
 PATIENCE: Final = 20.0
 """Seconds a program waits for another to finish writing."""
@@ -70,9 +69,11 @@ def _read_through(path: Path) -> None:
             answer = _length_told(path) or _quick_check(path, "mode=ro&immutable=1")
         if answer == "ok":
             return
+        if isinstance(answer, ArchiveRefused) and answer.fault.code == "archive.busy":
+            break
         # A writer may have come and gone meanwhile, and what was read be half of the old and half of the new.
         time.sleep(_BETWEEN)
-    raise damaged(str(path), answer)
+    raise answer if isinstance(answer, ArchiveRefused) else damaged(str(path), answer)
 
 
 def _length_told(path: Path) -> str:
@@ -84,16 +85,17 @@ def _length_told(path: Path) -> str:
         return "" if os.fstat(file.fileno()).st_size == whole else f"it should be {whole:,} bytes long"
 
 
-def _quick_check(path: Path, mode: str) -> str:
-    """`ok`, or the first thing that is wrong. Raises ArchiveRefused where another program will not let go of it."""
+_OF_THE_FILE: Final = ("archive.damaged", "archive.foreign")
+
+
+def _quick_check(path: Path, mode: str) -> str | ArchiveRefused:
+    """`ok`, or the first thing that is wrong; a refusal where the file may be whole and could not be looked at."""
     try:
         with closing(_connected(path, mode)) as connection:
             (answer,) = connection.execute("PRAGMA quick_check(1)").fetchone()
     except sqlite3.Error as error:
         told = as_refused(error, str(path))
-        if told is not None and told.fault.code == "archive.busy":
-            raise told from None
-        return str(error)
+        return told if told is not None and told.fault.code not in _OF_THE_FILE else str(error)
     return "ok" if answer == "ok" else str(answer).splitlines()[-1][:120]
 
 
@@ -148,7 +150,7 @@ def make_whole(path: Path, fill: Callable[[Path], None]) -> None:
                 place_new(part, path)
             _flushed(path.parent)
     except OSError as error:
-        raise _unmade(path, error) from None
+        raise of_system(error, str(path), "the archive could not be made") from None
 
 
 def _flushed(folder: Path) -> None:
@@ -167,12 +169,7 @@ def with_log(path: Path) -> None:
         connection.execute("PRAGMA journal_mode = WAL")
 
 
-def _unmade(path: Path, error: OSError) -> ArchiveRefused:
-    return ArchiveRefused(
-        Fault(
-            code="archive.readonly",
-            message=f"the archive could not be made: {error.strerror or error}",
-            remedy=f"let yourself write to this folder, or {elsewhere()}",
-            where=Where(file=str(path), lines=False),
-        )
-    )
+def swept(folder: Path) -> None:
+    """Take away what a killed run left of an archive it was making."""
+    with suppress(OSError):  # it hinders nobody
+        clear(folder)
