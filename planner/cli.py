@@ -144,6 +144,7 @@ def parser() -> argparse.ArgumentParser:
         ("export", "DIR", "all of it as CSV and JSON into a new folder; with --office one row a job into a .csv"),
         ("import", "DIR", "what an export holds and the archive does not"),
         ("copy", "FILE", "a copy in one file, made while others use it"),
+        ("branch", "NAME", "what was kept before company.yaml had `branch: NAME` is that branch's from now on"),
     ):
         one = actions.add_parser(action, help=about)
         one.add_argument("target", type=_path, metavar=target)

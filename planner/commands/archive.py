@@ -1,4 +1,4 @@
-"""`planner archive`: export, import or back up everything on file while others use it."""
+"""`planner archive`: export, import or back up everything on file while others use it, or give it to a branch."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Export, import or copy the archive of one workspace."""
-    from planner.archive.kept import exchange, opening
+    """Export, import or copy the archive of one workspace, or give it to the workspace's branch."""
+    from planner.archive.kept import exchange, identity, opening
     from planner.archive.kept.refused import ArchiveRefused
 
     found = workspace_asked(Path(args.workspace))
@@ -33,8 +33,14 @@ def run(args: argparse.Namespace) -> int:
     if office and (wrong := ending(target, ".csv", "FILE")):
         report([wrong])
         return FAULTY
+    address = address_of(company)
+    if args.action == "branch" and args.target.casefold() != (address.branch or None):
+        own = f"`branch: {address.branch}`" if address.branch else "no branch"
+        remedy = f"write `branch: {args.target}` there first, or name the branch it has"
+        report([file_fault("archive.branch", folder / "company.yaml", f"this workspace has {own}", remedy)])
+        return FAULTY
     try:
-        with opening.opened(address_of(company.archive), folder, write=args.action == "import") as archive:
+        with opening.opened(address, folder, write=args.action in ("import", "branch")) as archive:
             where = shown(archive.path) if archive.path is not None else archive.where
             if office:
                 print(f"{_jobs(_office(archive, folder, target, company))} of {where} written into {shown(target)}")
@@ -42,6 +48,8 @@ def run(args: argparse.Namespace) -> int:
                 print(f"{_counted(exchange.export(archive, target))} of {where} written into {shown(target)}")
             elif args.action == "import":
                 print(f"{_counted(exchange.take_in(archive, target))} new in {where}")
+            elif args.action == "branch":
+                print(f"{_counted(identity.name_branch(archive))} given to branch {address.branch} in {where}")
             else:
                 exchange.copy(archive, target)
                 print(f"{where} copied to {shown(target)}")
@@ -71,5 +79,10 @@ def _jobs(count: int) -> str:
 
 def _counted(counts: Mapping[str, int]) -> str:
     """`3 plans, 2 packets, 1 record`, with nothing for nothing."""
-    parts = [f"{count:,} {name if count != 1 else name[:-1]}" for name, count in counts.items() if count]
+    called = {"withdrawn": "withdrawals"}
+    parts = [
+        f"{count:,} {plural if count != 1 else plural[:-1]}"
+        for name, count in counts.items()
+        if count and (plural := called.get(name, name))
+    ]
     return ", ".join(parts) or "nothing"

@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
     from planner.archive.kept.refused import ArchiveRefused
 
     try:
-        with opening.opened(address_of(asked.company.archive), asked.folder, write=False) as archive:
+        with opening.opened(address_of(asked.company), asked.folder, write=False) as archive:
             return _compared(archive, asked, args)
     except ArchiveRefused as refused:
         return _faulty([refused.fault], args)
@@ -155,7 +155,7 @@ def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
     from planner.writing import write_whole
 
     target = asked.folder / LEARNED
-    with opening.opened(address_of(asked.company.archive), asked.folder) as archive:
+    with opening.opened(address_of(asked.company), asked.folder) as archive:
         keep_corrections(archive, learned)
     told = {(one.kind, one.about[-1]) for one in learned}
     text = with_remembered(learned_text(learned), remembered_in(asked.desk.learned.value), told)

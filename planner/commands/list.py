@@ -48,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
     from planner.archive.kept import opening
 
     try:
-        with opening.opened(address_of(asked.company.archive), asked.folder, write=False) as archive:
+        with opening.opened(address_of(asked.company), asked.folder, write=False) as archive:
             return _listed(asked, archive, args)
     except ArchiveRefused as refused:
         if refused.fault.code != "archive.missing":

@@ -84,7 +84,7 @@ def run(args: argparse.Namespace) -> int:
     from planner.archive.kept.refused import ArchiveRefused
 
     try:
-        with opening.opened(address_of(job.company.archive), job.folder) as archive:
+        with opening.opened(address_of(job.company), job.folder) as archive:
             return _recorded(archive, job, source, args)
     except ArchiveRefused as refused:
         if source is not None and source.drafted:
@@ -99,7 +99,7 @@ def _misnamed(job: _Job, source: Source) -> list[Fault]:
 
     number = source.read.raw.get("plan")
     try:
-        with opening.opened(address_of(job.company.archive), job.folder, write=False) as archive:
+        with opening.opened(address_of(job.company), job.folder, write=False) as archive:
             before = _renamed(archive, job, source)
             if isinstance(before, Fault) and (source.drafted or before.code == "record.site"):
                 return [before]

@@ -198,7 +198,11 @@ class RemedyJson(TypedDict):
     run: RunJson | None
 
 
-class PlanJson(TypedDict):
+class _OfBranch(TypedDict):
+    branch: NotRequired[str]
+
+
+class PlanJson(_OfBranch):
     id: str
     title: str
     address: NotRequired[str | None]
@@ -289,7 +293,9 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> PlanJ
     `wear`: also what each run shows with a worn pump, which a record is later held against; it takes as long as a plan.
     """
     plan = checked.plan
+    of_branch: _OfBranch = {"branch": plan.input.company.branch} if plan.input.company.branch else {}
     return {
+        **of_branch,
         "id": plan.id,
         "title": plan.title,
         "address": plan.input.job.site.address if plan.kind == "wash" else None,

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from planner.archive.kept.address import ADDRESS
+from planner.archive.kept.address import ADDRESS, Address
 from planner.checks.model import CheckedJob
+from planner.inputs.models import Company
 from planner.inputs.reading.files import is_there
 
 if TYPE_CHECKING:
@@ -38,9 +39,9 @@ def workspace_of(path: Path) -> Path | None:
     return next((folder for folder in (start, *start.parents) if is_there(folder / "company.yaml")), None)
 
 
-def address_of(company_archive: str | None) -> str | None:
-    """Where the archive is: the environment's word, else the company's own, None for the workspace's file."""
-    return os.environ.get(ADDRESS) or company_archive
+def address_of(company: Company) -> Address:
+    """Where the archive is, by the environment's word or else the company's own, and whose part of it is meant."""
+    return Address(text=os.environ.get(ADDRESS) or company.archive, branch=(company.branch or "").casefold())
 
 
 def plan_json(job: CheckedJob, folder: Path) -> PlanJson:
@@ -100,10 +101,10 @@ def _archived(folder: Path, printed: Sequence[Kept]) -> str | None:
         for one in printed
     ]
     try:
-        with opening.opened(address_of(printed[0].job.plan.input.company.archive), folder) as archive:
+        with opening.opened(address_of(printed[0].job.plan.input.company), folder) as archive:
             store.keep_printed(archive, rows)
     except ArchiveRefused as refused:
-        return f"{refused.fault.message} ({refused.fault.where.file})"
+        return f"{refused.fault.message} ({refused.fault.where.file}); {refused.fault.remedy}"
     except Exception as error:
         return f"{type(error).__name__} in the archive"
     return None

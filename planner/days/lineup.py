@@ -133,7 +133,7 @@ class _Records:
         if key not in self.found:
             self.found[key] = {}
             try:
-                self.found[key] = records_between(address_of(job.company.archive), workspace, key[1], key[2])
+                self.found[key] = records_between(address_of(job.company), workspace, key[1], key[2])
             except OSError as error:
                 self.trouble = str(error)
         return self.found[key]

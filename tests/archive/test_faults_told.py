@@ -114,7 +114,7 @@ def disk(tmp_path: Path) -> Iterator[Path]:
     try:
         yield place
     finally:
-        subprocess.run(["umount", place], check=False)
+        subprocess.run(["umount", "-l", place], check=False)
 
 
 def _stuffed(disk: Path) -> None:

@@ -114,7 +114,7 @@ def test_an_export_taken_in_gives_the_same_archive_and_twice_changes_nothing(pla
             row = {"about": "booster", "key": "condition", "value": 0.1 + 0.2, "json": reason, "at": "now"}
             connection.execute(insert(CORRECTIONS).values(sha256=hash_of(reason), **row))
         counts = export(archive, tmp_path / "out")
-        assert counts == {"plans": 2, "packets": 1, "records": 2, "corrections": 1}
+        assert counts == {"plans": 2, "packets": 1, "records": 2, "withdrawn": 0, "corrections": 1}
         with opened(None, tmp_path / "out") as new:
             assert take_in(new, tmp_path / "out") == counts
             assert same_content(archive, new)

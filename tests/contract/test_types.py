@@ -86,8 +86,9 @@ def test_what_check_writes_has_the_keys_of_its_types(
     seen: Seen = defaultdict(int)
     assert not list(wrong(json.loads(capsys.readouterr().out), DocumentJson, "", seen))
     nowhere = [key for key, count in seen.items() if not count]
-    # A jug's size, a wall that is wetted again, a finding of a tip to change to, and a bucket.
+    # A company's branch, a jug's size, a wall that is wetted again, a finding of a tip to change to, and a bucket.
     unwritten = [
+        ("PlanJson", "branch"),
         ("SettingJson", "jug_m3"),
         ("WorkJson", "mists"),
         ("WorkJson", "mist_every_s"),

@@ -53,11 +53,13 @@ def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:
                 continue
             said: dict[str, object] = {**correction_json(one), "about": [one.kind, *one.about]}
             del said["kind"]
+            said |= {"branch": archive.branch} if archive.branch else {}
             text = text_of(said)
             name = hash_of(text)
             if connection.scalar(select(CORRECTIONS.c.sha256).where(CORRECTIONS.c.sha256 == name)) is None:
                 about = "/".join((one.kind, *one.about))
                 row = {"about": about, "key": one.key, "value": one.value, "json": text, "at": now()}
+                row |= {"branch": archive.branch}
                 connection.execute(insert(CORRECTIONS).values(sha256=name, **row))
                 new += 1
     return new
@@ -96,6 +98,7 @@ def _read(archive: Opened) -> list[tuple[str, KeptCorrectionJson | None]]:
     order = (CORRECTIONS.c.at, CORRECTIONS.c.about, CORRECTIONS.c.sha256)
     with archive.reading() as connection:
         query = select(CORRECTIONS.c.about, CORRECTIONS.c.json, CORRECTIONS.c.at).order_by(*order)
+        query = query.where(CORRECTIONS.c.branch == archive.branch)
         rows = connection.execute(query).all()
     return [(row.about, _correction_of(row.json, row.at)) for row in rows]
 

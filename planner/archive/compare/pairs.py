@@ -11,10 +11,11 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeGuard
 
-from sqlalchemy import Connection, Row, exc, func, select
+from sqlalchemy import ColumnElement, Connection, Row, exc, func, select
 
 from planner.archive.compare.figures import date_of
 from planner.archive.kept.opening import Opened
+from planner.archive.kept.store import standing
 from planner.archive.kept.tables import PLANS, RECORDS
 from planner.contract.held import MALFORMED, record_of
 
@@ -73,13 +74,18 @@ class Chosen:
 def counted(archive: Opened) -> int:
     """How many jobs have a record. Raises ArchiveRefused."""
     with archive.reading() as connection:
-        return int(connection.scalar(select(func.count(func.distinct(RECORDS.c.job)))) or 0)
+        return int(connection.scalar(select(func.count(func.distinct(RECORDS.c.job))).where(_counts(archive))) or 0)
+
+
+def _counts(archive: Opened) -> ColumnElement[bool]:
+    """The branch's own revisions that nobody withdrew."""
+    return (RECORDS.c.branch == archive.branch) & standing()
 
 
 def recorded(archive: Opened) -> frozenset[str]:
     """The jobs that have a record. Raises ArchiveRefused."""
     with archive.reading() as connection:
-        return frozenset(connection.scalars(select(RECORDS.c.job).distinct()))
+        return frozenset(connection.scalars(select(RECORDS.c.job).where(_counts(archive)).distinct()))
 
 
 def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair | Unread]:
@@ -91,9 +97,10 @@ def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair | Unre
     wanted = chosen or Chosen()
     with archive.reading() as connection:
         after: str | None = None
-        gone = _under_old_names(connection)
+        counts = _counts(archive)
+        gone = _under_old_names(connection, counts)
         while True:
-            rows = _records(connection, wanted, after)
+            rows = _records(connection, counts, wanted, after)
             if not rows:
                 return
             after = rows[-1].job
@@ -104,26 +111,30 @@ def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair | Unre
                 yield _pair(row, record, date, plans.get(row.plan))
 
 
-def _records(connection: Connection, wanted: Chosen, after: str | None) -> list[Any]:
+def _records(
+    connection: Connection, counts: ColumnElement[bool], wanted: Chosen, after: str | None
+) -> list[Any]:  # fmt: skip
     """The next records, each a job's latest, by job."""
     newest = select(RECORDS.c.job, func.max(RECORDS.c.revision).label("revision")).group_by(RECORDS.c.job)
-    newest = newest.order_by(RECORDS.c.job).limit(_IN_ONE_GO)
+    newest = newest.where(counts).order_by(RECORDS.c.job).limit(_IN_ONE_GO)
     if wanted.job is not None:
         newest = newest.where(RECORDS.c.job == wanted.job)
     if after is not None:
         newest = newest.where(RECORDS.c.job > after)
     latest = newest.subquery()
     same = (RECORDS.c.job == latest.c.job) & (RECORDS.c.revision == latest.c.revision)
-    query = select(RECORDS.c.job, RECORDS.c.revision, RECORDS.c.json, RECORDS.c.plan).join(latest, same)
+    query = select(RECORDS.c.job, RECORDS.c.revision, RECORDS.c.json, RECORDS.c.plan).join(latest, same).where(counts)
     return list(connection.execute(query.order_by(RECORDS.c.job)))
 
 
-def _under_old_names(connection: Connection) -> frozenset[tuple[str, str]]:
+def _under_old_names(connection: Connection, counts: ColumnElement[bool]) -> frozenset[tuple[str, str]]:
     """(job, plan) of records made anew under another name: a plan is one job's, so its newest record is that job's."""
-    shared = select(RECORDS.c.plan).where(RECORDS.c.plan.is_not(None)).group_by(RECORDS.c.plan)
+    shared = select(RECORDS.c.plan).where(counts & RECORDS.c.plan.is_not(None)).group_by(RECORDS.c.plan)
     shared = shared.having(func.min(RECORDS.c.job) != func.max(RECORDS.c.job))
     rows = connection.execute(
-        select(RECORDS.c.plan, RECORDS.c.job, RECORDS.c.at, RECORDS.c.revision).where(RECORDS.c.plan.in_(shared))
+        select(RECORDS.c.plan, RECORDS.c.job, RECORDS.c.at, RECORDS.c.revision).where(
+            counts & RECORDS.c.plan.in_(shared)
+        )
     )
     found: dict[str, list[tuple[str, int, str]]] = {}
     for row in rows:

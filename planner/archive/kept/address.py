@@ -31,6 +31,11 @@ class Address:
     text: str | None = None
     branch: str = ""
 
+    @classmethod
+    def of(cls, written: Address | str | None) -> Address:
+        """The same of a text, of a company that has one branch alone."""
+        return written if isinstance(written, Address) else cls(text=written)
+
 
 def written_in() -> str:
     """What names the archive: the environment where it does, else company.yaml."""

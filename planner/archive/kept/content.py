@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 
 def text_of(content: Any) -> str:
@@ -16,6 +17,15 @@ def text_of(content: Any) -> str:
 def hash_of(text: str | bytes) -> str:
     """SHA-256 in hexadecimal."""
     return hashlib.sha256(text.encode() if isinstance(text, str) else text).hexdigest()
+
+
+BESIDE: Final = ("as_written", "cautions")
+"""What a record's JSON holds beside what it says: how it was written, and what was odd in it."""
+
+
+def said_of(record: Mapping[str, Any]) -> dict[str, Any]:
+    """What a record says, which its hash is of."""
+    return {name: value for name, value in record.items() if name not in BESIDE}
 
 
 def now() -> str:

@@ -15,17 +15,22 @@ from sqlalchemy import Connection, Table, insert, select
 
 from planner import __version__
 from planner.archive.kept import sqlite_file
-from planner.archive.kept.content import hash_of, text_of
+from planner.archive.kept.content import hash_of, said_of, text_of
 from planner.archive.kept.opening import Opened, opened
 from planner.archive.kept.refused import ArchiveRefused, as_refused, of_system, refused
-from planner.archive.kept.tables import CORRECTIONS, KEPT, PLANS, RECORDS
+from planner.archive.kept.tables import CORRECTIONS, KEPT, PACKETS, PLANS, RECORDS, WITHDRAWN
 from planner.writing import beside, ordinary, read_ordinary
 
-FORMAT: Final = 1
+FORMAT: Final = 2
+"""Since 2 a row says its branch, and there are revisions withdrawn."""
 _HEAD: Final = "archive.json"
 _LONGEST_HEAD: Final = 1 << 16
 _DEEPEST: Final = 60
 """Levels of a row's JSON; a plan of ours has less than twenty (our choice)."""
+_LARGEST: Final = 2**63
+"""Whole numbers from here on are none to a spreadsheet or to another database."""
+_MOST_COUNTED: Final = 2**31 - 1
+"""What a server's column of whole numbers holds."""
 _IN_ONE_GO: Final = 500
 """Rows read or written at a time: a season need not fit the memory."""
 _JSON_COLUMNS: Final = frozenset({"json"})
@@ -75,12 +80,12 @@ def _write_table(connection: Connection, table: Table, folder: Path) -> int:
     count = 0
     with (
         (folder / f"{table.name}.json").open("w", encoding="utf-8", newline="\n") as lines,
-        (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as sheet,
+        (folder / f"{table.name}.csv").open("w", encoding="utf-8", errors="replace", newline="") as sheet,
     ):
         writer = csv.writer(sheet)
         writer.writerow([*columns, *figures])
         for row in _rows(connection, table):
-            told = {**row, "json": json.loads(row["json"])} if "json" in row else dict(row)
+            told = {**row, "json": _read_back(table, row)} if "json" in row else dict(row)
             lines.write(text_of(told) + "\n")
             flat = _flat(told["json"]) if figures else {}
             writer.writerow([*(as_cell(row[name]) for name in columns), *(as_cell(flat.get(name)) for name in figures)])
@@ -88,16 +93,30 @@ def _write_table(connection: Connection, table: Table, folder: Path) -> int:
     return count
 
 
+def _read_back(table: Table, row: Mapping[str, Any]) -> Any:
+    """A row's JSON. Raises ArchiveRefused: an export that leaves something out is none."""
+    try:
+        return json.loads(row["json"])
+    except (ValueError, RecursionError):
+        name = " ".join(str(row[column.name]) for column in table.primary_key.columns if row[column.name] != "")
+        remedy = "make a copy of all of it with `planner archive copy`"
+        raise refused(
+            "unread", table.name, f"`{name[:80]}` of the archive's {table.name} is not as it was written", remedy
+        ) from None
+
+
 def _figure_names(connection: Connection) -> list[str]:
     names: dict[str, None] = {}
     for row in _rows(connection, RECORDS):
-        names.update(dict.fromkeys(_flat(json.loads(row["json"]))))
+        names.update(dict.fromkeys(_flat(_read_back(RECORDS, row))))
     return [name for name in names if name not in RECORDS.columns]
 
 
 def _flat(content: Any, prefix: str = "") -> dict[str, Any]:
     """A record's figures by dotted path, without how they were written; lists count from 1."""
     found: dict[str, Any] = {}
+    if not isinstance(content, dict | list):
+        return found
     pairs = content.items() if isinstance(content, dict) else ((str(n), one) for n, one in enumerate(content, 1))
     for name, value in pairs:
         path = f"{prefix}{name}"
@@ -123,6 +142,8 @@ def take_in(archive: Opened, folder: Path) -> Counts:
     with archive.writing() as connection:
         for table in KEPT:
             path = folder / f"{table.name}.json"
+            if head["format"] < FORMAT and table is WITHDRAWN:
+                continue
             new[table.name], read = _take_table(connection, table, path)
             if read != head["tables"].get(table.name):
                 raise _torn(path, f"it holds {read} rows, not the {head['tables'].get(table.name)} that were written")
@@ -161,39 +182,76 @@ def _take_table(connection: Connection, table: Table, path: Path) -> tuple[int, 
 
 
 def _row(table: Table, line: str, path: Path, number: int) -> dict[str, Any]:
-    """One line as a row that the table takes. Raises ArchiveRefused."""
+    """One line as a row that the table takes and an export gives back. Raises ArchiveRefused."""
     try:
         row = json.loads(line)
-        if _deeper(row, _DEEPEST) or set(row) != set(table.columns.keys()):
+        if "branch" in table.columns:
+            row.setdefault("branch", "")
+        if set(row) != set(table.columns.keys()) or not _keepable(row):
             raise ValueError
         for column in table.columns:
             value = row[column.name]
             if column.name in _JSON_COLUMNS:
-                row[column.name] = text_of(value)
+                if not isinstance(value, dict):
+                    raise ValueError
             elif not (value is None and column.nullable) and not _fits(value, column.type.python_type):
                 raise ValueError
-    except (ValueError, TypeError, RecursionError):
+        if not _means_itself(table, row):
+            raise ValueError
+    except (ValueError, TypeError, AttributeError, RecursionError):
         raise _torn(path, f"line {number} is no row of it") from None
-    if table in (PLANS, CORRECTIONS) and row["sha256"] != hash_of(row["json"]):
+    if _hash_kept(table, row) != _hash_now(table, row):
         raise _torn(path, f"line {number} was changed: its hash is another")
-    return dict(row)
+    return {name: text_of(value) if name in _JSON_COLUMNS else value for name, value in row.items()}
 
 
-def _deeper(value: Any, most: int) -> bool:
-    """Whether JSON is nested more than so many levels deep."""
-    level = [value]
-    for _ in range(most):
-        level = [
-            inner
-            for outer in level
-            if isinstance(outer, dict | list)
-            for inner in (outer.values() if isinstance(outer, dict) else outer)
-        ]
-    return bool(level)
+def _hash_kept(table: Table, row: Mapping[str, Any]) -> Any:
+    if table in (PLANS, CORRECTIONS):
+        return row["sha256"]
+    return row["content"] if table is RECORDS else None
+
+
+def _hash_now(table: Table, row: Mapping[str, Any]) -> str | None:
+    """What the hash of a row's content should be; a packet's is of its bytes, which are not here."""
+    if table in (PLANS, CORRECTIONS):
+        return hash_of(text_of(row["json"]))
+    return hash_of(text_of(said_of(row["json"]))) if table is RECORDS else None
+
+
+def _means_itself(table: Table, row: Mapping[str, Any]) -> bool:
+    """Whether a row is about what its own content is about, and counts as we count."""
+    if table in (RECORDS, WITHDRAWN) and row["revision"] < 1:
+        return False
+    if table is PLANS:
+        return (row["job"], row["number"]) == (row["json"].get("id"), row["json"].get("plan"))
+    return table is not RECORDS or row["job"] == row["json"].get("job")
+
+
+def _keepable(row: Any) -> bool:
+    """Whether JSON can be kept and told again: not nested without end, and all of it text and figures we can hold."""
+    level = [row]
+    for _ in range(_DEEPEST):
+        below: list[Any] = []
+        for one in level:
+            if isinstance(one, dict):
+                below += [*one, *one.values()]
+            elif isinstance(one, list):
+                below += one
+            elif isinstance(one, str):
+                if any("\ud800" <= letter <= "\udfff" for letter in one):
+                    return False
+            elif isinstance(one, int | float) and not abs(one) < _LARGEST:  # NaN is not under anything either
+                return False
+        level = below
+    return not level
 
 
 def _fits(value: Any, kind: type) -> bool:
     """Whether JSON gave what a column holds; a whole number is a float too, a truth value is neither."""
+    if isinstance(value, str):
+        return kind is str and "\0" not in value  # a server's text holds none
+    if kind is int and isinstance(value, int) and not 0 <= value <= _MOST_COUNTED:
+        return False
     return not isinstance(value, bool) and isinstance(value, (int, float) if kind is float else kind)
 
 
@@ -201,6 +259,9 @@ def _take_row(connection: Connection, table: Table, row: Mapping[str, Any], path
     own = [column == row[column.name] for column in table.primary_key.columns]
     there = connection.execute(select(table).where(*own)).mappings().first()
     if there is None:
+        about = row.get("plan") if table in (PACKETS, RECORDS) else None
+        if about is not None and connection.scalar(select(PLANS.c.sha256).where(PLANS.c.sha256 == about)) is None:
+            raise _torn(path, f"line {number} is of a plan that is not there")
         connection.execute(insert(table).values(**row))
         return 1
     # The same plan or packet may have been kept at another time here: it is the same thing all the same.

@@ -12,7 +12,7 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from planner.archive.kept.address import APPLICATION_ID, file_of
+from planner.archive.kept.address import APPLICATION_ID, Address, file_of
 from planner.archive.kept.refused import as_refused
 from planner.writing import ordinary
 
@@ -20,17 +20,26 @@ if TYPE_CHECKING:
     from planner.contract.record import RecordJson
 
 _LATEST: Final = """
-SELECT job, json FROM records AS r WHERE job >= ? AND job < ?
+SELECT job, json FROM records AS r WHERE branch = ?1 AND job >= ?2 AND job < ?3 AND revision = (
+    SELECT MAX(revision) FROM records AS o WHERE branch = ?1 AND job = r.job AND NOT EXISTS (
+        SELECT 1 FROM withdrawn WHERE branch = ?1 AND job = o.job AND revision = o.revision))
+"""
+_LATEST_BEFORE: Final = """
+SELECT job, json FROM records AS r WHERE ?1 = '' AND job >= ?2 AND job < ?3
 AND revision = (SELECT MAX(revision) FROM records WHERE job = r.job)
 """
+"""Of a file in which nothing was kept since there are branches: reading changes nothing in it."""
 
 
-def records_between(address: str | None, folder: Path, first: str, end: str) -> dict[str, RecordJson]:
+def records_between(
+    written: Address | str | None, folder: Path, first: str, end: str
+) -> dict[str, RecordJson]:  # fmt: skip
     """The latest record of each job whose id lies from `first` up to `end`, by id; none where there is no archive.
 
     Raises OSError with the reason where the archive is there and cannot be read.
     """
-    path = file_of(address, folder)
+    address = Address.of(written)
+    path = file_of(address.text, folder)
     if path is None:
         return _from_server(address, folder, first, end)
     path = path.resolve() if path.is_symlink() else path  # its log lies where the file is
@@ -47,7 +56,9 @@ def records_between(address: str | None, folder: Path, first: str, end: str) -> 
             (made,) = connection.execute("PRAGMA application_id").fetchone()
             if made != APPLICATION_ID:
                 raise OSError("another program made it")
-            rows = connection.execute(_LATEST, (first, end)).fetchall()
+            since = connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'withdrawn'").fetchone()
+            query = _LATEST if since else _LATEST_BEFORE
+            rows = connection.execute(query, (address.branch, first, end)).fetchall()
     except sqlite3.Error as error:
         told = as_refused(error, str(path))
         raise OSError(told.fault.message if told is not None else str(error)) from None
@@ -65,7 +76,7 @@ def _sound(kept: Iterable[tuple[str, Any]]) -> dict[str, RecordJson]:
     return found
 
 
-def _from_server(address: str | None, folder: Path, first: str, end: str) -> dict[str, RecordJson]:
+def _from_server(address: Address, folder: Path, first: str, end: str) -> dict[str, RecordJson]:
     from planner.archive.kept import opening, store
     from planner.archive.kept.refused import ArchiveRefused
 

@@ -43,6 +43,24 @@ ALL: Final = (
             "value {real}, json TEXT NOT NULL, at TEXT NOT NULL){strict}",
         ),
     ),
+    Migration(
+        name="002 branches, and revisions withdrawn",
+        statements=(
+            "ALTER TABLE plans ADD COLUMN branch TEXT NOT NULL DEFAULT ''",
+            "DROP INDEX plans_by_job",
+            "CREATE INDEX plans_by_job ON plans (branch, job, number)",
+            "ALTER TABLE records RENAME TO records_before",
+            "CREATE TABLE records (branch TEXT NOT NULL, job TEXT NOT NULL, revision INTEGER NOT NULL, "
+            "plan TEXT REFERENCES plans (sha256), plan_number TEXT, content TEXT NOT NULL, json TEXT NOT NULL, "
+            "source TEXT NOT NULL, at TEXT NOT NULL, PRIMARY KEY (branch, job, revision)){strict}",
+            "INSERT INTO records SELECT '', job, revision, plan, plan_number, content, json, source, at "
+            "FROM records_before",
+            "DROP TABLE records_before",
+            "CREATE TABLE withdrawn (branch TEXT NOT NULL, job TEXT NOT NULL, revision INTEGER NOT NULL, "
+            "reason TEXT NOT NULL, at TEXT NOT NULL, PRIMARY KEY (branch, job, revision)){strict}",
+            "ALTER TABLE corrections ADD COLUMN branch TEXT NOT NULL DEFAULT ''",
+        ),
+    ),
 )
 
 

@@ -66,7 +66,7 @@ def opened(
 
     Raises ArchiveRefused: nothing is written to what is not ours, not whole, or from a newer program.
     """
-    address = address if isinstance(address, Address) else Address(text=address)
+    address = Address.of(address)
     url = url_of(address.text, folder)
     if url.get_backend_name() == "sqlite":
         archive = _file(_followed(Path(str(url.database)), folder, write=write), known, write=write)

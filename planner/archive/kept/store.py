@@ -11,12 +11,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, cast
 
-from sqlalchemy import Connection, Row, Table, func, insert, select, true, update
+from sqlalchemy import ColumnElement, Connection, Row, Table, exists, func, insert, select, true, update
 
 from planner import __version__
 from planner.archive.kept.content import hash_of, now, text_of
+from planner.archive.kept.identity import refuse_another
 from planner.archive.kept.opening import Opened
-from planner.archive.kept.tables import PACKETS, PLANS, RECORDS
+from planner.archive.kept.tables import PACKETS, PLANS, RECORDS, WITHDRAWN
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson
@@ -83,7 +84,7 @@ def keep_printed(archive: Opened, printed: Sequence[Printed]) -> None:
     """
     with archive.writing() as connection:
         for one in printed:
-            plan = _keep_plan(connection, one.plan)
+            plan = _keep_plan(connection, archive, one.plan)
             connection.execute(update(PLANS).where(PLANS.c.sha256 == plan).values(at=now()))
             row = {"plan": plan, "file": one.file, "pages": one.pages, "held": int(one.held), "at": now()}
             _keep(connection, PACKETS, hash_of(one.packet), row)
@@ -107,21 +108,22 @@ def keep_record(
     """
     job, said = str(content["job"]), hash_of(text_of(content))
     with archive.writing() as connection:
-        own = RECORDS.c.job == job
+        own = (RECORDS.c.branch == archive.branch) & (RECORDS.c.job == job)
         latest = connection.execute(
             select(RECORDS.c.revision, RECORDS.c.content, RECORDS.c.plan)
-            .where(own)
+            .where(own & standing())
             .order_by(RECORDS.c.revision.desc())
             .limit(1)
         ).first()
-        against = _keep_plan(connection, plan) if plan is not None else None
+        against = _keep_plan(connection, archive, plan) if plan is not None else None
         if latest is not None and (latest.content, latest.plan) == (said, against):
             return Stored(revision=latest.revision, new=False)
-        revision = 1 if latest is None else latest.revision + 1
-        if after is not None and after != revision - 1:
-            return Stored(revision=revision - 1, new=False, late=True)
+        if after is not None and after != (latest.revision if latest is not None else 0):
+            return Stored(revision=latest.revision if latest is not None else 0, new=False, late=True)
+        revision = (connection.scalar(select(func.max(RECORDS.c.revision)).where(own)) or 0) + 1
         connection.execute(
             insert(RECORDS).values(
+                branch=archive.branch,
                 job=job,
                 revision=revision,
                 plan=against,
@@ -135,9 +137,28 @@ def keep_record(
     return Stored(revision=revision, new=True)
 
 
-def _keep_plan(connection: Connection, plan: PlanJson) -> str:
+def standing() -> ColumnElement[bool]:
+    """That a revision was not withdrawn."""
+    keys = ("branch", "job", "revision")
+    return ~exists().where(*(WITHDRAWN.c[key] == RECORDS.c[key] for key in keys))
+
+
+def withdraw(archive: Opened, job: str, revision: int, reason: str) -> bool | None:
+    """Let one revision of a record count no more; gives whether it counted until now, None where there is none."""
+    name = {"branch": archive.branch, "job": job, "revision": revision}
+    with archive.writing() as connection:
+        own = [RECORDS.c[key] == value for key, value in name.items()]
+        counts = connection.scalar(select(standing()).select_from(RECORDS).where(*own))
+        if counts:
+            connection.execute(insert(WITHDRAWN).values(**name, reason=reason, at=now()))
+    return None if counts is None else bool(counts)
+
+
+def _keep_plan(connection: Connection, archive: Opened, plan: PlanJson) -> str:
     text = text_of(plan)
+    refuse_another(connection, archive, plan)
     row = {"job": plan["id"], "number": plan["plan"], "json": text, "program": __version__, "at": now()}
+    row |= {"branch": archive.branch}
     name = _keep(connection, PLANS, hash_of(text), row)
     # A row altered by hand under the hash of this very plan is put right.
     connection.execute(update(PLANS).where((PLANS.c.sha256 == name) & (PLANS.c.json != text)).values(json=text))
@@ -153,7 +174,7 @@ def _keep(connection: Connection, table: Table, sha256: str, row: Mapping[str, o
 
 def plan_of(archive: Opened, job: str, number: str | None = None) -> KeptPlan | None:
     """The plan of a job by the number on its paper, or the one printed last; None where none is kept."""
-    query = select(PLANS).where(PLANS.c.job == job)
+    query = select(PLANS).where((PLANS.c.branch == archive.branch) & (PLANS.c.job == job))
     if number is not None:
         query = query.where(PLANS.c.number == number)
     with archive.reading() as connection:
@@ -179,7 +200,7 @@ def latest_papers(archive: Opened) -> dict[str, KeptPaper]:
             PACKETS, PACKETS.c.plan == PLANS.c.sha256
         )
         with connection.execution_options(stream_results=True).execute(
-            query.where(sound).order_by(PLANS.c.at, PACKETS.c.at)
+            query.where(sound & (PLANS.c.branch == archive.branch)).order_by(PLANS.c.at, PACKETS.c.at)
         ) as rows:
             for row in rows:
                 if plan := _json(row.json):
@@ -189,8 +210,9 @@ def latest_papers(archive: Opened) -> dict[str, KeptPaper]:
 
 def jobs_of_number(archive: Opened, number: str) -> list[str]:
     """The jobs that have a plan of this number; one, but for a file that was renamed or copied."""
+    meant = (PLANS.c.branch == archive.branch) & (PLANS.c.number == number)
     with archive.reading() as connection:
-        return sorted(set(connection.scalars(select(PLANS.c.job).where(PLANS.c.number == number))))
+        return sorted(set(connection.scalars(select(PLANS.c.job).where(meant))))
 
 
 def plan_by_hash(archive: Opened, sha256: str) -> KeptPlan | None:
@@ -207,12 +229,15 @@ def record_of(archive: Opened, job: str) -> KeptRecord | None:
 
 
 def latest_records(archive: Opened, job: str | None = None) -> list[KeptRecord]:
-    """The latest revision of every job's record, or of one job's, by job."""
+    """The latest revision of every job's record, or of one job's, by job; none that was withdrawn."""
+    own = RECORDS.c.branch == archive.branch
     newest = select(RECORDS.c.job, func.max(RECORDS.c.revision).label("revision")).group_by(RECORDS.c.job)
+    newest = newest.where(own & standing())
     if job is not None:
         newest = newest.where(RECORDS.c.job == job)
     found = newest.subquery()
-    query = select(RECORDS).join(found, (RECORDS.c.job == found.c.job) & (RECORDS.c.revision == found.c.revision))
+    same = (RECORDS.c.job == found.c.job) & (RECORDS.c.revision == found.c.revision)
+    query = select(RECORDS).join(found, same).where(own)
     with archive.reading() as connection:
         rows = connection.execute(query.order_by(RECORDS.c.job)).all()
     return [_record(row) for row in rows]

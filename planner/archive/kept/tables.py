@@ -34,8 +34,10 @@ PLANS: Final = Table(
     Column("json", Text, nullable=False),
     Column("program", Text, nullable=False),
     Column("at", Text, nullable=False),
+    Column("branch", Text, nullable=False, default=""),
 )
-"""A plan by the hash of its JSON; `number` is the plan number on paper."""
+"""A plan by the hash of its JSON; `number` is the plan number on paper, `branch` whose job it is of: empty where the
+company has one branch alone."""
 
 PACKETS: Final = Table(
     "packets",
@@ -52,6 +54,7 @@ PACKETS: Final = Table(
 RECORDS: Final = Table(
     "records",
     METADATA,
+    Column("branch", Text, primary_key=True, default=""),
     Column("job", Text, primary_key=True),
     Column("revision", Integer, primary_key=True, autoincrement=False),
     Column("plan", Text, ForeignKey("plans.sha256")),
@@ -64,6 +67,17 @@ RECORDS: Final = Table(
 """What was done, revisions counted from 1. `content` is the hash of what it says, `plan_number` as it stood on the
 packet, `plan` the plan it is held against; `source` the file it came from, or `typed in`."""
 
+WITHDRAWN: Final = Table(
+    "withdrawn",
+    METADATA,
+    Column("branch", Text, primary_key=True, default=""),
+    Column("job", Text, primary_key=True),
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("reason", Text, nullable=False),
+    Column("at", Text, nullable=False),
+)
+"""Revisions of records that count no more, and why; they themselves stay as they were."""
+
 CORRECTIONS: Final = Table(
     "corrections",
     METADATA,
@@ -73,8 +87,9 @@ CORRECTIONS: Final = Table(
     Column("value", NUMBER),
     Column("json", Text, nullable=False),
     Column("at", Text, nullable=False),
+    Column("branch", Text, nullable=False, default=""),
 )
 """What was learned from records: `key` of `about` (a pump, a surface, a tip) set to `value` in SI; `json` says why."""
 
-KEPT: Final = (PLANS, PACKETS, RECORDS, CORRECTIONS)
+KEPT: Final = (PLANS, PACKETS, RECORDS, WITHDRAWN, CORRECTIONS)
 """The tables with content, each after those it refers to."""

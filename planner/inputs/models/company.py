@@ -128,6 +128,9 @@ class Company(Written):
         "Own minutes of phases and acts, pace of walking, shares of an open gun", "{set_up: 25 min}", {}
     )
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
+    branch: Called | None = key(
+        "Which branch this is, where several keep their results in one archive; each sees its own", "north", None
+    )
     owner_pages: Literal["asked", "always"] = key(
         "When packets come with the owner's file: asked, with --owner, or always", "always", "asked"
     )
