@@ -93,6 +93,16 @@ def parser() -> argparse.ArgumentParser:
         metavar="F",
         help="the filled packet, or a YAML record; left out: asked one by one",
     )
+    record.add_argument(
+        "--add",
+        nargs="*",
+        metavar="KEY=TEXT",
+        help="add to what is recorded and leave the rest: callbacks='streaks by the door' spent=312.50; a packet or "
+        "record with --from; alone: asked for what is not written yet",
+    )
+    record.add_argument(
+        "--withdraw", nargs=2, metavar=("REV", "REASON"), help="let one revision count no more, and say why"
+    )
     _units(record)
 
     compare = commands.add_parser("compare", help="planned against done: differences, causes, trends, what to learn")

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from planner.contract.yard import YardJson
 
 FORMAT = 1
+NOT_DONE = ("cancelled", "moved")
+"""What a job's status is where none of it was done on its day."""
 _CREW = ("lead", "second")
 
 
@@ -130,6 +132,7 @@ class InitialsJson(TypedDict):
 
 class RemarksJson(TypedDict):
     date: str | None
+    status: NotRequired[str | None]
     customer: NotRequired[str | None]
     deviations: str | None
     after: str | None
@@ -208,6 +211,8 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
     record = done.record
     chemicals = {lot: chemical for chemical, _, lot in planned.mixes if lot is not None}
     remarks: RemarksJson = written_json("", record)
+    if remarks["status"] is None:
+        del remarks["status"]  # so that what was recorded before there was one is the same again
     return {
         **remarks,
         "format": FORMAT,

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.archive.kept.lately import records_between
+from planner.contract.record import NOT_DONE
 from planner.days.archiving import address_of, workspace_of
 from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
@@ -208,6 +209,8 @@ def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], k
             job = read.job_at(path)
             entry = _entry(read, workspace, path, place, job)
             entry = replace(entry, record=records.get(f"{earlier.name}/{path.stem}"))
+            if entry.record is not None and entry.record.get("status") in NOT_DONE:
+                continue
             if job is not None and entry.rig == rig:
                 left.close(job, sure=entry.record is not None)
             yield entry

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from planner.contract.record import planned_of
 from planner.inputs.reading.files import shown
@@ -19,7 +19,7 @@ from planner.inputs.record import Planned, same_job
 from planner.interview.answers import yes
 from planner.interview.asking import Asking, Question, Walk
 from planner.recording.drafts import Draft, drafts_beside, keep_draft
-from planner.recording.earlier import Earlier, earlier_of, leaves
+from planner.recording.earlier import Earlier, earlier_of, leaves, over
 from planner.recording.packet_plan import is_sound
 from planner.recording.questions import Question as Figure
 from planner.recording.questions import questions
@@ -36,7 +36,9 @@ ANSWERS: Final = "your answers"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """What is asked of: the job's `file`, its plan, how its company writes, and the last `revision`, 0 for none, with
-    what it says and when it was kept (`at`, ISO in UTC). `newer` is a plan printed since the one asked of."""
+    what it says and when it was kept (`at`, ISO in UTC).
+    `newer` is a plan printed since the one asked of; `adding`: only
+    what is not written yet, remarks first."""
 
     file: Path
     plan: PlanJson
@@ -47,6 +49,7 @@ class Asked:
     last: Earlier = field(default_factory=Earlier)
     at: str = ""
     newer: str = ""
+    adding: bool = False
 
     def questions(self) -> list[Figure]:
         """Every question of the plan."""
@@ -155,18 +158,8 @@ def _older(draft: Draft, asked: Asked) -> bool:
 def _merged(found: Offer) -> Offer:
     """A draft over the revision that came in beside it: what either says is offered."""
     last = found.asked.last
-    answers, rest = {**last.answers, **found.given.answers}, _over(found.given.rest, last.rest)
+    answers, rest = {**last.answers, **found.given.answers}, over(found.given.rest, last.rest)
     return replace(found, given=replace(found.given, answers=answers, rest=rest))
-
-
-def _over(own: Mapping[str, Any], below: Mapping[str, Any]) -> dict[str, Any]:
-    """Mappings in mappings, the own before those below."""
-    merged = {**below, **own}
-    for name, value in below.items():
-        above = own.get(name)
-        if isinstance(above, Mapping) and isinstance(value, Mapping):
-            merged[name] = _over(above, value)
-    return merged
 
 
 def _wanted(draft: Draft, found: Offer, older: bool) -> bool:

@@ -156,7 +156,12 @@ def _agreed(asked: Asked, told: Mapping[str, str], given: Any, *, broken: bool) 
 def _walk(
     asked: Asked, dialogue: Asking, confirmed: set[tuple[str, str]], twice: set[str]
 ) -> asking.Walk[None]:  # fmt: skip
-    for question in asked.questions():
+    questions = asked.questions()
+    if asked.adding:  # what comes in afterwards is a remark, as a rule
+        questions.sort(key=lambda one: "." in one.path)
+    for question in questions:
+        if asked.adding and question.path != "callbacks" and dialogue.ahead.get(question.path):
+            continue
         planned = f", planned {question.planned}" if question.planned else ""
         yield asking.Question(
             key=question.path,

@@ -114,7 +114,7 @@ def due_on_pages(days: Sequence[tuple[DayPlan, JobPlan]], units: System | None) 
             continue
         folder = workspace_of(Path(plan.input.where.file))
         if folder not in kept:
-            kept[folder] = _hours_in(folder, plan.input.company.archive) if folder is not None else ([], {})
+            kept[folder] = _hours_in(folder, plan.input.company) if folder is not None else ([], {})
         ran, mended = kept[folder]
         due = due_of([rig], [one for one in ran if one.date < day.date], mended, day.date)
         found[day.name] = [due_line(one, system) for one in due if one.state in SHOWN]
@@ -122,13 +122,13 @@ def due_on_pages(days: Sequence[tuple[DayPlan, JobPlan]], units: System | None) 
 
 
 def _hours_in(
-    folder: Path, address: str | None
+    folder: Path, company: Company
 ) -> tuple[list[Ran], dict[tuple[str, str], datetime.date]]:  # fmt: skip
     from planner.archive.kept import opening
     from planner.archive.kept.refused import ArchiveRefused
 
     try:
-        with opening.opened(address_of(address), folder, write=False) as archive:
+        with opening.opened(address_of(company), folder, write=False) as archive:
             return kept_hours(archive)
     except ArchiveRefused:
         return [], {}

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from planner.chemistry import hypochlorite
 from planner.contract.planned import acts_of, mix_of_side
-from planner.contract.record import planned_of
+from planner.contract.record import NOT_DONE, planned_of
 from planner.contract.recordable import (
     Part,
     Recordable,
@@ -99,6 +99,21 @@ def doubts(
     yield from _of_money(record)
     yield from _of_spacers(record)
     yield from _of_held(plan)
+    yield from _of_status(record)
+
+
+def _of_status(record: RecordJson) -> Iterator[Doubt]:
+    """Figures of a job that was not done: one of the two is a slip."""
+    status = record.get("status")
+    if status not in NOT_DONE:
+        return
+    figures = any(record[key] for key in ("readings", "mixes", "sides")) or record["water"]["used_m3"]
+    if figures or any(value is not None for value in record["times"].values()):
+        yield Doubt(
+            path="status",
+            message=f"`{status}` says nothing was done that day, and there are figures of what was",
+            remedy="write `part` or `done`, or take the figures out",
+        )
 
 
 def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
@@ -297,7 +312,7 @@ def _of_dates(record: RecordJson, plan: PlanJson, today: datetime.date) -> Itera
     """A day that has not come yet or lies far from the plan's own, and a signature's day that is none."""
     day, own = _date(record.get("date")), _date(plan["id"][:10])
     remedy = "look at the year, the month and the day"
-    if day is not None and day > max(today, own or today):
+    if day is not None and day > today:
         yield Doubt(path="date", message=f"{day.isoformat()} has not come yet", remedy=remedy)
     elif day is not None and own is not None and not -_days("early") <= (day - own).days <= _days("late"):
         apart = abs((day - own).days)
@@ -310,7 +325,7 @@ def _of_dates(record: RecordJson, plan: PlanJson, today: datetime.date) -> Itera
     signed = _date(found[1])
     if signed is None:
         yield Doubt(path="signed_at", message=f"`{found[1]}` is no date", remedy=remedy)
-    elif signed > max(today, own or today):
+    elif signed > today:
         yield Doubt(path="signed_at", message=f"{signed.isoformat()} has not come yet", remedy=remedy)
     elif day is not None and signed < day:
         message = f"signed on {signed.isoformat()}, before the job was done on {day.isoformat()}"

@@ -42,6 +42,21 @@ def texts_of(raw: Raw, planned: Planned) -> dict[str, str]:
     return dict(leaves(_renumbered(raw, planned, planned, [])))
 
 
+def laid_over(above: Raw, below: Raw, planned: Planned) -> dict[str, Any]:
+    """Two records of one plan, the first before the second, with runs, mixes and sides by their numbers."""
+    return over(_renumbered(above, planned, planned, []), _renumbered(below, planned, planned, []))
+
+
+def over(own: Mapping[str, Any], below: Mapping[str, Any]) -> dict[str, Any]:
+    """Mappings in mappings, the own before those below."""
+    merged = {**below, **own}
+    for name, value in below.items():
+        above = own.get(name)
+        if isinstance(above, Mapping) and isinstance(value, Mapping):
+            merged[name] = over(above, value)
+    return merged
+
+
 def leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
     """What stands at the ends of mappings in mappings, as text by its key path."""
     if isinstance(value, Mapping):

@@ -79,6 +79,23 @@ def renamed(archive: Opened, asked: Asked, now: Callable[[], PlanJson | None]) -
     return _another(asked, other, "of which no plan is kept") if other is not None else None
 
 
+def elsewhere(file: Path, job: str, plan: Mapping[str, object]) -> Fault | None:
+    """That the job's file says another address than the plan printed last; None where it may be the same."""
+    from planner.archive.kept.identity import another_place
+
+    tree = read_file(file)
+    site = (tree.root.plain() if tree.root is not None else {}).get("site")
+    address = site.get("address") if isinstance(site, Mapping) else None
+    if not another_place(address, plan.get("address")):
+        return None
+    return Fault(
+        code="record.site",
+        message=f"the archive knows `{job}` as {_titled(plan)}, and its file is at `{str(address)[:60]}` now",
+        remedy="give this job's file another name and print it again; or name the plan worked from with `plan:`",
+        where=Where(file=shown(file), path="site.address", lines=False),
+    )
+
+
 def _changed(asked: Asked, plan: Mapping[str, object]) -> Fault | None:
     """That another job lies under this name now, by its title and its address both; None where it may be the same."""
     tree = read_file(asked.file)

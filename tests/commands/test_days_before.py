@@ -149,6 +149,14 @@ def test_a_strip_on_record_that_was_too_high_has_the_line_flushed_today(tmp_path
     assert [part.part for change in _alone(folder).plan.changes for part in change.parts] == ["red"]
 
 
+@pytest.mark.parametrize("status", ["cancelled", "moved"])
+def test_a_job_on_record_as_not_done_left_nothing_behind(status: str, tmp_path: Path) -> None:
+    folder = _workspace(tmp_path / "ws", {YESTERDAY: BLEACH, TODAY: ACID})
+    assert _of(_alone(folder), "mix.reaction")
+    _record(folder, f"status: {status}\n")
+    assert _of(_alone(folder), "mix.reaction") == {}
+
+
 def test_a_heel_on_record_counts_before_the_planned_one(tmp_path: Path) -> None:
     folder = _workspace(tmp_path / "ws", {YESTERDAY: BLEACH, TODAY: BLEACH})
     _record(folder, "heels: {mix: {stock: bleach, strength: 1 trade %, volume: 7 gal}}\n")

@@ -264,7 +264,7 @@ def test_the_plan_is_looked_up_by_the_number_on_the_packet(
     assert records(job)[0]["plan"] == number
 
 
-def test_an_unknown_plan_comes_from_the_packet_itself_or_is_a_caution(
+def test_an_unknown_plan_comes_from_the_packet_itself_or_is_refused(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     filled = fill(printed, {"water.used": "240"})
@@ -272,9 +272,9 @@ def test_an_unknown_plan_comes_from_the_packet_itself_or_is_a_caution(
     job.write_text(job.read_text(encoding="utf-8").replace("500 ft2", "900 ft2"), encoding="utf-8")
     assert main(["record", str(job), "--from", str(filled)]) == 0
     assert "taken from the packet itself" in capsys.readouterr().out
-    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE + "plan: dead-beef\n")]) == 0
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE + "plan: dead-beef\n")]) == 2
     assert "plan dead-beef is not in the archive" in capsys.readouterr().err
-    assert records(job)[1]["plan"] == "dead-beef"
+    assert len(records(job)) == 1
 
 
 @pytest.mark.parametrize(

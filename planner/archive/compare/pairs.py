@@ -9,7 +9,7 @@ import datetime
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final, Literal, TypeGuard
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeGuard, cast
 
 from sqlalchemy import ColumnElement, Connection, Row, exc, func, select
 
@@ -18,6 +18,7 @@ from planner.archive.kept.opening import Opened
 from planner.archive.kept.store import standing
 from planner.archive.kept.tables import PLANS, RECORDS
 from planner.contract.held import MALFORMED, record_of
+from planner.contract.record import NOT_DONE
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson
@@ -105,7 +106,8 @@ def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair | Unre
                 return
             after = rows[-1].job
             read = [(row, record, _day(row.job, record)) for row, record in ((row, _json(row.json)) for row in rows)]
-            meant = [one for one in read if wanted.has(one[0].job, one[2]) and (one[0].job, one[0].plan) not in gone]
+            done = [one for one in read if not (isinstance(one[1], dict) and one[1].get("status") in NOT_DONE)]
+            meant = [one for one in done if wanted.has(one[0].job, one[2]) and (one[0].job, one[0].plan) not in gone]
             plans = _plans(connection, {row.plan for row, _, _ in meant if row.plan is not None})
             for row, record, date in meant:
                 yield _pair(row, record, date, plans.get(row.plan))
@@ -169,8 +171,19 @@ def _pair(row: Row[Any], written: object, date: datetime.date | None, kept: Row[
         record = record_of(written)
     except MALFORMED:
         return Unread(job=row.job, what="record")
+    if record.get("status") == "part":
+        record = _of_part(record)
     number = kept.number if kept is not None else None
     return Pair(job=row.job, date=date, revision=row.revision, number=number, record=record, plan=plan)
+
+
+def _of_part(record: RecordJson) -> RecordJson:
+    """A job done in part: what gear, stock and strips showed holds; what all of it took is not what was planned."""
+    taken = {"stock_m3", "stock_kg", "mix_m3", "water_m3", "batches", "left_m3"}
+    mixes = [{key: None if key in taken else value for key, value in mix.items()} for mix in record["mixes"]]
+    times = dict.fromkeys(record["times"])
+    part = {**record, "mixes": mixes, "sides": [], "times": times, "water": {**record["water"], "used_m3": None}}
+    return cast("RecordJson", part)
 
 
 def _is_plan(plan: Any) -> TypeGuard[PlanJson]:

@@ -63,8 +63,7 @@ def _of_branch(archive: Opened, job: str, branch: str) -> ArchiveRefused:
 def _addresses(connection: Connection, job: str) -> Mapping[str, str]:
     """By branch, the address of what was last kept of an id."""
     rows = connection.execute(select(PLANS.c.branch, PLANS.c.json).where(PLANS.c.job == job).order_by(PLANS.c.at))
-    found = {row.branch: _address(row.json) for row in rows}
-    return {branch: address for branch, address in found.items() if address}
+    return {row.branch: address for row in rows if (address := _address(row.json))}
 
 
 def _address(text: str) -> str:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.day import Heel
@@ -169,6 +169,9 @@ class Record(Written, defer_build=True):
     what: ClassVar[str] = "a record"
     job: Name = key("The job's id: its day and its file's name", "2026-06-09/10-boathouse")
     plan: Name | None = key("The plan number printed on the packet worked from", "3f9a2c1b", None)
+    status: Literal["done", "part", "cancelled", "moved"] | None = key(
+        "How the job went: done, part of it, cancelled, or moved to another day; left out, done", "part", None
+    )
     date: Date | None = key("The day it was done; left out, the job's own", "2026-06-09", None)
     times: TimesDone | None = key("When it happened, by the 24 hour clock", "{arrived: 08:40, left: 12:40}", None)
     water: WaterDone | None = key("Water of the whole job", "{used: 240 gal}", None)

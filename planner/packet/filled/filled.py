@@ -21,6 +21,8 @@ from planner.packet.filled.pdf_in import Opened, Unfit, clean, opened
 from planner.packet.pages.attached import BOXES, PLAN, UNKEPT
 
 _KEY = re.compile(r"[a-z0-9_]+(?:\.[a-z0-9_]+){0,3}")
+_FEW = 6
+"""Boxes that are named; of more their number is told."""
 _NUMBER = re.compile(r"[a-z0-9-]{1,40}")
 
 
@@ -88,11 +90,28 @@ def _sorted_out(file: Opened, where: Where) -> Filled:
             faults.append(_unread(where, key, found.strange[name], labels.get(key, "")))
         elif not is_blank(found.texts[name]):
             fields[key] = _with_unit(found.texts[name], known.get(key) if known else None)
+    gone = [key for key in known or () if _kept(key) and f"{job}/{key}" not in names]
+    if gone:
+        faults.append(_deleted(where, [labels.get(key) or key for key in gone]))
     return Filled(
         job=job, plan=_number(boxes, document, file.subject),
         document=MappingProxyType(document) if document is not None and _job_of(document) == job else None,
         fields=MappingProxyType(fields), faults=tuple(dict.fromkeys(faults)), labels=MappingProxyType(labels),
     )  # fmt: skip
+
+
+def _kept(key: str) -> bool:
+    return key.partition(".")[0] not in UNKEPT
+
+
+def _deleted(where: Where, gone: list[str]) -> Fault:
+    more = f" and {len(gone) - _FEW} more" if len(gone) > _FEW else ""
+    return Fault(
+        code="filled.deleted",
+        message=f"the file lacks boxes that the packet was printed with: {', '.join(gone[:_FEW])}{more}",
+        remedy="If something was written there, add it: `planner record JOB --add`, or a record as YAML.",
+        where=where,
+    )
 
 
 def _known(boxes: Mapping[str, Any] | None, job: str) -> Mapping[str, Any] | None:

@@ -43,7 +43,7 @@ from planner.words.spoken import mix_title
 
 _BOX, _TALL = 52.0, 18.0
 _AT_A_STEP = 42.0
-_LAST = 36.0
+_LAST = 24.0
 _READ = {"gauge_open": "gauge_open", "gauge_closed": "gauge_closed", "bucket": "bucket", "throw": "jet"}
 """What an act expects, and the key of a run's readings in a record."""
 STRIPS = {"strip_chlorine": "flush.residual", "strip_ph": "flush.ph"}
@@ -94,7 +94,7 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {
         "readings": tuple(_grid(reading)),
         "surfaces": (_surfaces(reading),) if plan.work and not _by_water_alone(plan) else (),
-        "last": (_last(),),
+        "last": _last(),
     }
     values = {"surfaces": bool(places["surfaces"])}
     return section_from("done", template("done"), values, places, role=role_of_second(reading))
@@ -429,15 +429,17 @@ def dwell(one: SurfaceWork) -> str:
     return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
 
 
-def _last() -> Table:
-    """What went otherwise, how things were left, and who says so: boxes under their names."""
-    boxes = [
-        ("What went differently, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4),
-        ("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3),
-    ]  # fmt: skip
-    row = tuple(
-        WriteIn(width=1000, height=_LAST, name=name, label=label, tall=not name.startswith("signed"))
-        for label, name, _ in boxes
-    )
-    head, widths = tuple(label for label, _, _ in boxes), tuple(wide for _, _, wide in boxes)
-    return Table(head=head, rows=(row,), widths=widths, tight=True)
+def _last() -> tuple[Block, ...]:
+    """What went differently and how things were left; callback, hours and money; and who says so."""
+    tall = [("What went differently, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4)]
+    words = Table(
+        head=tuple(label for label, _, _ in tall), widths=tuple(wide for *_, wide in tall), tight=True,
+        rows=(tuple(WriteIn(width=1000, height=_LAST, name=name, label=label, tall=True) for label, name, _ in tall),),
+    )  # fmt: skip
+    cells: list[Cell] = []
+    for path in ("callbacks", "hours", "spent", "signed", "signed_at"):
+        unit, box = "h" if path == "hours" else "", entry(path, "")
+        shown = "Date, time" if path == "signed_at" else box.label
+        cells += [shown, WriteIn(width=1000, height=_TALL, name=path, label=box.spoken or shown, unit=unit)]
+    said = Table(head=(), rows=(tuple(cells),), widths=(10.6, 5.4, 4.0, 3.8, 4.0, 4.4, 7.4, 6.0, 6.4, 6.0), tight=True)
+    return words, said
