@@ -25,7 +25,7 @@ from planner.words.dates import short_date
 if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
     from planner.contract.plan import PlanJson
-    from planner.inputs.models import Rig, Service
+    from planner.inputs.models import Company, Rig, Service
     from planner.plan.days.day import DayPlan
     from planner.plan.model import JobPlan
 

@@ -29,7 +29,7 @@ def postgres() -> Iterator[str | None]:
         yield address
 
 
-@pytest.fixture(params=["file", "server"])
+@pytest.fixture(params=["file", pytest.param("server", marks=pytest.mark.postgres)])
 def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Place]:
     """A place nothing was kept in yet, on each kind of database."""
     if request.param == "file":

@@ -9,6 +9,7 @@ import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 GIVEN = "PLANNER_TEST_POSTGRES"
@@ -23,13 +24,37 @@ def programs() -> Path | None:
     return Path(here).parent if here else None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Server:
+    """A server of the tests' own: its `address`, `{}` standing for the database's name, and where it lies."""
+
+    address: str
+    folder: Path
+    programs: Path
+    user: dict[str, str]
+
+    def ask(self, *words: str) -> int:
+        """Tell `pg_ctl` to do something; gives how it ended."""
+        call = [self.programs / "pg_ctl", "-D", self.folder / "data", "-w", "-t", "30", *words]
+        return _run(call, self.folder, self.user)
+
+    def start(self) -> int:
+        """Begin to answer, on a socket alone."""
+        return self.ask("-o", f"-k {self.folder} -h '' -F", "start")
+
+    def stop(self) -> int:
+        """Fall down as it would without power."""
+        return self.ask("-m", "immediate", "stop")
+
+
+def _run(call: list[object], folder: Path, user: dict[str, str]) -> int:
+    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": folder, **user}
+    return int(subprocess.run(call, check=False, **quiet).returncode)  # type: ignore[call-overload]
+
+
 @contextmanager
-def server() -> Iterator[str | None]:
-    """The address of a running server, `{}` standing for the database's name; None where there is none."""
-    if given := os.environ.get(GIVEN):
-        head, _, _ = given.rpartition("/")
-        yield f"{head}/{{}}"
-        return
+def own_server() -> Iterator[Server | None]:
+    """A running server that nothing else is on; None where none is installed."""
     found = programs()
     if found is None:
         yield None
@@ -39,17 +64,26 @@ def server() -> Iterator[str | None]:
     user = {"user": "nobody"} if hasattr(os, "geteuid") and os.geteuid() == 0 else {}
     if user:
         shutil.chown(folder, "nobody")
-    data, quiet = folder / "data", {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": folder, **user}
+    one = Server(address=f"postgresql://planner@/{{}}?host={folder}", folder=folder, programs=found, user=user)
     options = ["-U", "planner", "-A", "trust", "-N", "--no-locale", "-E", "UTF8", "--no-instructions"]
     try:
-        made = subprocess.run([found / "initdb", "-D", data, *options], check=False, **quiet)  # type: ignore[call-overload]
-        start = [found / "pg_ctl", "-D", data, "-w", "-t", "30", "-o", f"-k {folder} -h '' -F", "start"]
-        if made.returncode or subprocess.run(start, check=False, **quiet).returncode:  # type: ignore[call-overload]
+        if _run([found / "initdb", "-D", folder / "data", *options], folder, user) or one.start():
             yield None
             return
         try:
-            yield f"postgresql://planner@/{{}}?host={folder}"
+            yield one
         finally:
-            subprocess.run([found / "pg_ctl", "-D", data, "-m", "immediate", "stop"], check=False, **quiet)  # type: ignore[call-overload]
+            one.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def server() -> Iterator[str | None]:
+    """The address of a running server, `{}` standing for the database's name; None where there is none."""
+    if given := os.environ.get(GIVEN):
+        head, _, _ = given.rpartition("/")
+        yield f"{head}/{{}}"
+        return
+    with own_server() as one:
+        yield one.address if one is not None else None

@@ -180,6 +180,19 @@ def test_no_acknowledged_record_is_lost_when_a_writer_is_killed_at_any_instant(p
     assert _run("killed", place, str(rounds), "7", "")["acknowledged"] >= rounds
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
+def test_whoever_makes_the_archive_can_be_killed_at_any_instant(place: Place) -> None:
+    told = _run("born", place, "12", "3")
+    assert told["rounds"] == 12
+    assert place.address is not None or 0 < told["unmade"] < 12, "some died before there was a file, others after"
+
+
+@pytest.mark.long
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
+def test_nor_in_three_hundred_rounds(place: Place) -> None:
+    assert _run("born", place, "300", "13")["rounds"] == 300
+
+
 @pytest.mark.long
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
 def test_nor_in_five_hundred_rounds_with_the_command_itself_among_them(place: Place) -> None:
