@@ -97,7 +97,7 @@ def run(args: argparse.Namespace) -> int:
         with opening.opened(address_of(job.company), job.folder) as archive:
             return _recorded(archive, job, source, args) if args.add is None else _added(archive, job, source, args)
     except ArchiveRefused as refused:
-        if source is not None and source.drafted:
+        if source is not None and source.drafted and args.source is not None:
             return _refused(source, [refused.fault], job, Path(args.source))
         return _faulty([refused.fault])
 

@@ -79,6 +79,8 @@ def test_a_command_ends_with_a_remedy_and_is_never_our_mistake(
     monkeypatch.setenv(ADDRESS, address)
     for call in (
         ["record", str(job), "--from", str(tmp_path / "done.yaml")],
+        ["record", str(job), "--add", "spent=3"],
+        ["record", str(job), "--withdraw", "1", "of another house"],
         ["compare", str(job.parents[1])],
         ["archive", "export", str(tmp_path / "out"), "--workspace", str(job.parents[1])],
     ):
