@@ -60,7 +60,9 @@ def of_system(error: OSError, where: str, what: str) -> ArchiveRefused:
     if error.errno in _FULL:
         return refused("full", where, f"{what}: {why}", _NO_ROOM)
     if error.errno in _NO_RIGHTS:
-        return refused("readonly", where, f"{what}: {why}", f"give yourself write permission for this folder, or {elsewhere()}")
+        return refused(
+            "readonly", where, f"{what}: {why}", f"give yourself write permission for this folder, or {elsewhere()}"
+        )
     if error.errno in (errno.ENOENT, errno.ENOTDIR):
         return refused("readonly", where, f"{what}: its folder is not there", f"make that folder, or {elsewhere()}")
     return refused("unwritable", where, f"{what}: {why}", f"check the disk, or {elsewhere()}")
