@@ -95,6 +95,7 @@ ELSEWHERE = {
     "YardJob.setup": "the name of a setup",
     "Pump.dedicated": "a chemical of the table", "Pump.draws": "the name of a tank",
     "Tank.holds": "water, mix or a stock", "Accept.finding": "a finding's code", "Company.limits": "a quantity",
+    "Company.branch": "whose part of the archive it is: in the JSON only",
     "Company.transport": "papers and training, by words of a table",
     "RigPower.beside": "the name of a pump", "HoseRun.same_time": "the name of a run", "Lot.cost": "never printed",
     "ChemicalUse.reason": "why a strength stands outside the table: in the JSON only",

@@ -441,5 +441,5 @@ def _last() -> tuple[Block, ...]:
         unit, box = "h" if path == "hours" else "", entry(path, "")
         shown = "Date, time" if path == "signed_at" else box.label
         cells += [shown, WriteIn(width=1000, height=_TALL, name=path, label=box.spoken or shown, unit=unit)]
-    said = Table(head=(), rows=(tuple(cells),), widths=(10.6, 5.4, 4.0, 3.8, 4.0, 4.4, 7.4, 6.0, 6.4, 6.0), tight=True)
+    said = Table(head=(), rows=(tuple(cells),), widths=(10.6, 5.2, 4.0, 4.9, 4.0, 4.9, 7.4, 5.6, 6.4, 5.2), tight=True)
     return words, said
