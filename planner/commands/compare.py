@@ -220,6 +220,8 @@ def _screen(
         print()
         table(words.TREND_HEAD, [words.trend_row(one) for one in told[:MOST_SHOWN]], numbers=(3, 4, 5, 6))
         _rest(len(told))
+    for line in (line for trend in (told if asked.whole else ()) for line in words.below_lines(trend)):
+        print(line)
     for forecast in ahead:
         print(words.forecast_line(forecast))
     if not asked.whole:

@@ -267,8 +267,10 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
     }
     said = []
     if "throw" in taken:
-        standoff = show(run.input.standoff, "length", system)
-        said.append(lines["place"].format(standoff=standoff, tip_height=show(run.input.tip_height, "height", system)))
+        place = lines["place_eave" if run.input.past_eave > 0.0 else "place"]
+        at = {"standoff": run.input.standoff, "past": run.input.past_eave}
+        lengths = {name: show(length, "length", system) for name, length in at.items()}
+        said.append(place.format(**lengths, tip_height=show(run.input.tip_height, "height", system)))
     said.append(lines["errors"].format(errors=", ".join(f"{what} {100 * errors[what]:.0f} %" for what in taken)))
     if run.input.same_time:
         said.append(lines["together"].format(others=" and ".join(run.input.same_time)))

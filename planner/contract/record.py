@@ -136,6 +136,7 @@ class RemarksJson(TypedDict):
     customer: NotRequired[str | None]
     deviations: str | None
     after: str | None
+    callback: NotRequired[bool | None]
     callbacks: str | None
     cost: str | None
     spent: NotRequired[float | None]
@@ -213,6 +214,8 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
     remarks: RemarksJson = written_json("", record)
     if remarks["status"] is None:
         del remarks["status"]  # so that what was recorded before there was one is the same again
+    if remarks.get("callback") is None:
+        remarks.pop("callback", None)  # so that what was recorded before it was asked for is the same again
     return {
         **remarks,
         "format": FORMAT,

@@ -36,7 +36,7 @@ from planner.words.measures import (
 )
 
 if TYPE_CHECKING:
-    from planner.contract.mix import MixJson, WorkJson
+    from planner.contract.mix import JugTestJson, MixJson, WorkJson
     from planner.contract.plan import PlanJson, WornRunJson
     from planner.contract.record import MixDoneJson, ReadingJson, RecordJson, SideJson, TestJson
 
@@ -45,7 +45,7 @@ Part: TypeAlias = Mapping[str, Any]
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {
     "pressure": ("_pa",), "length": ("_m",), "volume": ("_m3",), "time": ("_s",), "clock": ("_s",), "number": ("",),
     "words": ("",), "day": ("",), "list": ("",), "strength": ("",), "bucket": ("_m3", "_s"), "amount": ("_m3", "_kg"),
-    "residual": ("_mg_per_l", "_below"),
+    "residual": ("_mg_per_l", "_below"), "yes_no": ("",),
 }  # fmt: skip
 """What is written, and how its keys in a record's JSON end."""
 _COLUMNS: Final = ("path", "kind", "planned", "told", "label", "asked", "doubt", "compared")
@@ -309,9 +309,38 @@ def asked_of(row: Recordable, plan: PlanJson, part: Part) -> bool:
     raise RowError(f"data/recordable.yaml: `{row.path}` is asked in no case there is: {row.when}")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What a figure is printed by besides its value: its `stock`, the `bucket` timed [m3], the test of its jug."""
+
+    stock: str = ""
+    bucket: float | None = None
+    jug: JugTestJson | None = None
+
+
+PLAIN: Final = Beside()
+"""Of all others."""
+
+
+def beside_of(row: Recordable, plan: PlanJson, part: Part) -> Beside:
+    """The same of one figure in a plan."""
+    match row.told.partition(" ")[0]:
+        case "strength":
+            return Beside(stock=part["stock"])
+        case "bucket":
+            return Beside(bucket=_bucket(row, plan, part))
+        case "jug":
+            return Beside(jug=part.get("jug_test"))
+    return PLAIN
+
+
 def shown(row: Recordable, plan: PlanJson, part: Part, system: System, percent: str = "trade") -> Shown:
     """What was planned as it is printed: the same at the box and with the question; `percent` is the company's own."""
-    value = row.plan_of(plan, part)
+    return printed(row, row.plan_of(plan, part), beside_of(row, plan, part), system, percent)
+
+
+def printed(row: Recordable, value: Any, beside: Beside, system: System, percent: str = "trade") -> Shown:
+    """A planned figure of a row as paper has it."""
     how, _, side = row.told.partition(" ")
     toward: Toward = "up" if side == "up" else "down" if side == "down" else "near"
     number, of = "", ""
@@ -341,7 +370,7 @@ def shown(row: Recordable, plan: PlanJson, part: Part, system: System, percent: 
             number, of = gauge_number(value or 0.0, system, toward)
         case "strength":
             caustic = hypochlorite.USUAL_CAUSTIC
-            number, of = strength_number(value or 1.0, part["stock"], percent, toward, caustic=caustic)
+            number, of = strength_number(value or 1.0, beside.stock, percent, toward, caustic=caustic)
             number = number if value else ""
         case "volume" | "total":
             number, of = rounded(value or GALLON, how, system, toward)
@@ -349,9 +378,9 @@ def shown(row: Recordable, plan: PlanJson, part: Part, system: System, percent: 
         case "amount":
             number, of = _amount(value, system, toward)
         case "jug":
-            number, of = _jug_left(value, part, system) if value is not None else ("", "")
+            number, of = _jug_left(value, beside.jug, system) if value is not None else ("", "")
         case "bucket":
-            size, name = _bucket(row, plan, part, system)
+            size, name = _named_bucket(row, beside.bucket, system)
             return Shown(number=timed(size / value) if value else "", unit="s", lead=f"{name} in")
         case _ if how:
             raise RowError(f"data/recordable.yaml: `{row.path}` is told in no way there is: {row.told}")
@@ -367,9 +396,8 @@ def _amount(value: tuple[float | None, float | None], system: System, toward: To
     return poured_number(poured, system, toward) if poured else ("", unit("volume", system))
 
 
-def _jug_left(value: float, mix: Part, system: System) -> tuple[str, str]:
+def _jug_left(value: float, test: JugTestJson | None, system: System) -> tuple[str, str]:
     """What the draw test leaves, as the step that reads it has it; of plans kept before they had the test, as then."""
-    test = mix.get("jug_test")
     if test is None:
         return rounded(value, "volume", system, "up")
     parts = [(part["what"], part["m3"]) for part in test["filled"]]
@@ -378,13 +406,19 @@ def _jug_left(value: float, mix: Part, system: System) -> tuple[str, str]:
     return left.number, left.unit
 
 
-def _bucket(row: Recordable, plan: PlanJson, part: Part, system: System) -> tuple[float, str]:
-    """The bucket a flow is told by [m3] and its name: the one the plan's own acts have a run timed with."""
+def _bucket(row: Recordable, plan: PlanJson, part: Part) -> float | None:
+    """The bucket a flow is told by [m3]: the one the plan's own acts have a run timed with; None: the usual one."""
     if row.group == "pump":
         test = bench_test(plan)
-        return bench_bucket(test.get("bucket_m3") if test else None, system)
+        return test.get("bucket_m3") if test else None
     for act in acts_of(plan) if row.group == "readings" else ():
         expect, volume = act["expect"], act.get("m3")
         if act["act"] == "spray" and act["run"] == part["name"] and expect and expect["what"] == "bucket" and volume:
-            return float(volume), bucket_name(system, float(volume))
-    return bench_bucket(None, system)
+            return float(volume)
+    return None
+
+
+def _named_bucket(row: Recordable, volume: float | None, system: System) -> tuple[float, str]:
+    if row.group == "readings" and volume is not None:
+        return volume, bucket_name(system, volume)
+    return bench_bucket(volume if row.group == "pump" else None, system)

@@ -166,7 +166,10 @@ def page_of(
             tally_head=words.TALLY_HEAD,
             tallies=tuple(words.tally_row(row) for row in words.told_tallies(found)),
             causes=tuple(causes),
-            forecasts=tuple(words.forecast_line(row) for row in ahead),
+            forecasts=(
+                *(line for trend in found.trends for line in words.below_lines(trend)),
+                *(words.forecast_line(row) for row in ahead),
+            ),
             learned=tuple(words.correction_line(row) for row in learned),
             applied=applied,
             costs=costs if len(costs) <= _LONGEST else f"{costs[:_LONGEST].rstrip()} ...",

@@ -45,6 +45,7 @@ class ComparedJson(TypedDict):
     figures: list[DifferenceJson]
     deviations: str | None
     after: str | None
+    callback: bool
     callbacks: str | None
     cost: str | None
     spent: float | None
@@ -82,6 +83,13 @@ class TallyJson(TypedDict):
     crew_jobs: int
 
 
+class BelowJson(TypedDict):
+    share: float
+    date: str | None
+    earliest: str | None
+    latest: str | None
+
+
 class TrendJson(TypedDict):
     subject: str
     name: list[str]
@@ -100,6 +108,11 @@ class TrendJson(TypedDict):
     per_year_low: float | None
     per_year_high: float | None
     moves: bool
+    low: float | None
+    high: float | None
+    worn: bool
+    known: bool
+    below: list[BelowJson]
 
 
 class ForecastJson(TypedDict):
@@ -186,6 +199,7 @@ def _job(one: Compared) -> ComparedJson:
         "figures": [_difference(row) for row in one.found],
         "deviations": one.remarks.get("deviations"),
         "after": one.remarks.get("after"),
+        "callback": one.rang,
         "callbacks": one.remarks.get("callbacks"),
         "cost": one.remarks.get("cost"),
         "spent": one.spent,
@@ -245,6 +259,19 @@ def _trend(trend: Trend) -> TrendJson:
         "per_year_low": trend.per_year_low,
         "per_year_high": trend.per_year_high,
         "moves": trend.moves,
+        "low": trend.low,
+        "high": trend.high,
+        "worn": trend.worn,
+        "known": trend.known,
+        "below": [
+            {
+                "share": one.share,
+                "date": _date(one.date),
+                "earliest": _date(one.earliest),
+                "latest": _date(one.latest),
+            }
+            for one in trend.below
+        ],
     }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -12,8 +14,9 @@ from planner.archive.compare.figures import figures
 from planner.archive.compare.learn import Correction
 from planner.archive.compare.totals import Tally
 from planner.archive.compare.trends import Forecast, Trend
+from planner.contract.recordable import by_comparison, printed
 from planner.inputs.tables.rows import table
-from planner.units import System, Toward, show, show_number
+from planner.units import System, show, show_number
 from planner.words.measures import strength
 
 FIGURE_HEAD = ("", "figure", "planned", "done", "difference", "as planned is", "")
@@ -22,11 +25,14 @@ DAY_HEAD = ("day", "jobs", "figures", "outside", "callbacks", "spent", "crew h",
 TALLY_HEAD = ("", "jobs", "callbacks", "of jobs", "spent", "a job", "crew h", "a job")
 SEASON_HEAD = ("figure", "records", "done of planned", "spread", "outside")
 _SIDES = {"low": "LOW", "high": "HIGH", "in": "", None: ""}
-_ORDER = ("pump", "tip", "surface", "lot", "tap", "crew", "site")
+_ORDER = ("pump", "line", "tip", "surface", "lot", "tap", "crew", "site")
+_UNIT = re.compile(r" (?![0-9])")
 _WIDEST = 48
 _MOST_NAMES = 4
 _BARE = frozenset({"dial", "batches"})
-_SHARES = frozenset({"condition", "share_before", "share_after"})
+_ELSEWHERE = frozenset({"", "bucket", "clock", "between"})
+"""What paper tells in another form: a flow by bucket and watch, an hour of the day, both ends of a dwell."""
+_SHARES = frozenset({"condition", "share_before", "share_after", "mixed"})
 
 
 @lru_cache(maxsize=1)
@@ -44,36 +50,42 @@ def figure_row(row: Difference, system: System, percent: str) -> tuple[str, ...]
     """One figure's columns under FIGURE_HEAD."""
     words = figures()[row.figure].words
 
-    def said(value: float | None, toward: Toward = "near") -> str:
-        return "" if value is None else _shown(row, value, system, percent, toward)
+    def said(value: float | None, *, paper: bool = False) -> str:
+        return "" if value is None else _shown(row, value, system, percent, paper=paper)
 
     band = ""
     if row.sign is not None:
-        ends = (said(row.low), said(row.high))
-        low, high = ends
-        same = low.partition(" ")[2] == high.partition(" ")[2]
-        band = f"{low.partition(' ')[0] if same else low} to {high}" if all(ends) else f"up to {high}"
-        band = ends[0] if ends[0] == ends[1] else band
+        low, high = said(row.low), said(row.high)
+        number, unit = _apart(low)
+        band = f"{number if unit == _apart(high)[1] else low} to {high}" if low and high else f"up to {high}"
+        band = low if low == high else band
     done = f"<{said(row.done)}" if row.below else said(row.done)
     return (
-        _cut(row.about),
-        words,
-        said(row.planned, figures()[row.figure].paper),
-        done,
-        _by(row),
-        band,
-        _SIDES[row.sign],
-    )
+        _cut(row.about), words, said(row.planned, paper=True), done, _by(row), band, _SIDES[row.sign],
+    )  # fmt: skip
 
 
-def _shown(row: Difference, value: float, system: System, percent: str, toward: Toward) -> str:
-    if row.figure == "stock_test":
-        return strength(value, row.chemical, percent)
-    if row.figure in _BARE:
-        return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.01)
+def _apart(text: str) -> tuple[str, str]:
+    """Number and unit: `2 5/8` and `gal`, `10.3` and `trade %`."""
+    number, _, unit = _UNIT.sub("\n", text, count=1).partition("\n")
+    return number, unit
+
+
+def _shown(row: Difference, value: float, system: System, percent: str, *, paper: bool) -> str:
+    """A figure in words: what was planned as `paper` has it, all else to the nearest that is read."""
     if row.figure in _SHARES:
         return share(value)
-    return show(value, figures()[row.figure].dimension, system, toward=toward)
+    told, at = by_comparison().get(row.figure, (None, 0))
+    if paper and told is not None and told.told.partition(" ")[0] not in _ELSEWHERE:
+        amount = (None, value) if at else (value, None)
+        figure = amount if told.kind == "amount" else value
+        if text := printed(told, figure, row.beside, system, percent).text:
+            return text
+    if row.figure == "stock_test":
+        return strength(value, row.beside.stock, percent)
+    if row.figure in _BARE:
+        return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.01)
+    return show(value, figures()[row.figure].dimension, system)
 
 
 def _by(row: Difference) -> str:
@@ -140,7 +152,11 @@ def written_costs(days: Sequence[DayTotal]) -> str:
 
 def remark_lines(one: Compared) -> list[str]:
     """What was written in words, and what it came to."""
-    came = {"spent": _money(one.spent), "crew hours": _hours(one.crew)}
+    came = {
+        "callback": "yes" if one.rang and not one.remarks.get("callbacks") else "",
+        "spent": _money(one.spent),
+        "crew hours": _hours(one.crew),
+    }
     return [
         *(f"{name}: {' '.join(text.split())}" for name, text in one.remarks.items()),
         *(f"{name}: {text}" for name, text in came.items() if text),
@@ -160,6 +176,27 @@ def trend_row(trend: Trend) -> tuple[str, ...]:
         f"{trend.subject} {', '.join(trend.called)}", what, f"{trend.count}{aside}", share(trend.middle),
         share(trend.spread) if trend.count > 1 else "", share(trend.now), per_year,
     )  # fmt: skip
+
+
+def below_lines(trend: Trend) -> list[str]:
+    """When a pump that falls comes under each share worth a date."""
+    lines = []
+    for one in trend.below:
+        key = "was" if trend.last is not None and one.date <= trend.last else "will"
+        when = _words()[key].format(date=one.date.isoformat(), between=_between(one.earliest, one.latest))
+        words = _words()["below"].format(
+            rig=trend.name[0], pump=trend.name[1], by=share(-(trend.per_year or 0.0)), share=share(one.share),
+            when=when, records=records(trend.count),
+        )  # fmt: skip
+        lines.append(words)
+    return lines
+
+
+def _between(earliest: datetime.date | None, latest: datetime.date | None) -> str:
+    ends = [date.isoformat() for date in (earliest, latest) if date is not None]
+    if len(ends) == 2:
+        return f" (between {ends[0]} and {ends[1]})"
+    return f" ({ends[0]} at the earliest)" if ends and earliest is not None else ""
 
 
 def told_trends(found: Comparison) -> list[Trend]:
@@ -223,10 +260,7 @@ def forecast_line(one: Forecast) -> str:
     """What a booked run has to expect of its pump."""
     need = one.need
     key = "short" if one.short else "falls" if one.falls is not None else "enough"
-    ends = [date.isoformat() for date in (one.earliest, one.latest) if date is not None]
-    between = (
-        f" (between {ends[0]} and {ends[1]})" if len(ends) == 2 else f" ({ends[0]} at the earliest)" if ends else ""
-    )
+    between = _between(one.earliest, one.latest)
     return _words()[key].format(
         pump=need.pump, rig=need.rig, job=need.job, run=need.run, date=need.date.isoformat(), needs=share(need.share),
         now=share(one.expected), falls=one.falls.isoformat() if one.falls is not None else "", between=between,
@@ -240,8 +274,9 @@ def correction_line(one: Correction) -> str:
     if one.kind == "taps":
         value = f"{one.text} ({show(one.value, 'flow', 'si')})"
     raw = share(one.raw) if one.kind in ("surfaces", "paces", "jets") else f"{one.raw:.2f}"
+    band = f", between {one.band[0]:.2f} and {one.band[1]:.2f}" if one.band is not None else ""
     line = _words()[f"learn_{one.kind}"].format(
-        name=", ".join(one.about), value=value, raw=raw, records=records(one.records),
+        band=band, name=", ".join(one.about), value=value, raw=raw, records=records(one.records),
         date=one.through.isoformat() if one.through is not None else "",
     )  # fmt: skip
     return line if one.unmeasured is None else line + _words()["unread"].format(date=one.unmeasured.isoformat())

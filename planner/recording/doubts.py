@@ -18,6 +18,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
+from planner.archive.compare.totals import rang
 from planner.chemistry import hypochlorite
 from planner.contract.planned import acts_of, mix_of_side
 from planner.contract.record import NOT_DONE, planned_of
@@ -100,6 +101,7 @@ def doubts(
     yield from _of_spacers(record)
     yield from _of_held(plan)
     yield from _of_status(record)
+    yield from _of_callbacks(record)
 
 
 def _of_status(record: RecordJson) -> Iterator[Doubt]:
@@ -114,6 +116,15 @@ def _of_status(record: RecordJson) -> Iterator[Doubt]:
             message=f"`{status}` says nothing was done that day, and there are figures of what was",
             remedy="write `part` or `done`, or take the figures out",
         )
+
+
+
+def _of_callbacks(record: RecordJson) -> Iterator[Doubt]:
+    """A customer who did not call back, and words of what they called about."""
+    words = record.get("callbacks")
+    if record.get("callback") is False and rang(words):
+        message = f"`no` says nobody called back, and `callbacks` has `{(words or '')[:40]}`"
+        yield Doubt(path="callback", message=message, remedy="write `callback: yes`, or take the words out")
 
 
 def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:

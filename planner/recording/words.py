@@ -30,7 +30,13 @@ def told(content: RecordJson) -> str:
     parted = [f"{count} {word if count == 1 else many.get(word, f'{word}s')}" for count, word in parts if count]
     parted += alone
     parted += [
-        word for value, word in ((content["spent"], "money"), (content["crew_s"], "crew hours")) if value is not None
+        word
+        for value, word in (
+            (content.get("callback"), "callback yes or no"),
+            (content["spent"], "money"),
+            (content["crew_s"], "crew hours"),
+        )
+        if value is not None
     ]
     parted += ["pump work"] if content["pump"] is not None else []
     parted.append(f"signed by {content['signed']}" if content["signed"] is not None else "not signed")

@@ -99,12 +99,11 @@ def test_readings_at_a_share_are_read_back_as_that_share(yard: dict[str, Any]) -
         bucket_m3=GALLONS, bucket_s=GALLONS / point["flow_m3_per_s"], throw_after_m=point["ground_m"],
     )  # fmt: skip
     before, after = bench_readings(yard, full.record)
-    assert (before.share, before.by) == (pytest.approx(0.75), "gauge")
-    assert (after.share, after.by) == (pytest.approx(0.9), "gauge")
-    for name, by in (("gauge_closed_pa", "bucket"), ("bucket_s", "throw")):
-        full.record["pump"][name] = None
-        _, after = bench_readings(yard, full.record)
-        assert (after.share, after.by) == (pytest.approx(0.9), by)
+    assert before.share == pytest.approx(0.75, abs=0.005)
+    assert after.share == pytest.approx(0.9, abs=0.005)
+    full.record["pump"]["gauge_closed_pa"] = None
+    _, after = bench_readings(yard, full.record)
+    assert (after.share, after.off) == (None, None), "what a line takes hides in a bucket and a throw"
 
 
 def test_what_was_read_is_held_against_what_the_plan_expected(yard: dict[str, Any]) -> None:
@@ -119,7 +118,7 @@ def test_what_was_read_is_held_against_what_the_plan_expected(yard: dict[str, An
     assert (found["throw_before"].sign, found["throw_before"].cause) == ("low", "worse_before")
     assert found["gauge_after"].sign == "in"
     assert (found["bucket_after"].sign, found["bucket_after"].cause) == ("low", "line_after")
-    assert found["share_after"].done == pytest.approx(1.0)
+    assert found["share_after"].done == pytest.approx(1.0, abs=0.03)
     low = rows(bench(yard, 0, gauge_closed_pa=0.8 * test["after"]["gauge_closed_pa"]))
     assert low["gauge_after"].cause == low["share_after"].cause == "not_mended"
 
@@ -146,10 +145,10 @@ def test_after_the_work_its_own_reading_is_the_first_of_the_new_line(
     mended = bench(yard, 9, **before, gauge_closed_pa=at(yard, 0.9)["gauge_closed_pa"])
     trend = pump_of([*season, mended])
     assert (trend.count, trend.since, trend.benched) == (1, mended.date, True)
-    assert trend.now == pytest.approx(0.9)
+    assert trend.now == pytest.approx(0.9, abs=0.005)
     silent = pump_of([*season, bench(yard, 9, **before)])
     assert (silent.count, silent.since, silent.unmeasured, silent.benched) == (5, mended.date, True, False)
-    assert silent.now < 0.7, "a word that it was mended is no reading: it is planned as it was"
+    assert silent.now < 0.8, "a word that it was mended is no reading: it is planned as it was"
 
 
 def test_looking_alone_is_one_more_look_at_the_same_pump(wash: dict[str, Any], yard: dict[str, Any]) -> None:
@@ -159,7 +158,7 @@ def test_looking_alone_is_one_more_look_at_the_same_pump(wash: dict[str, Any], y
     )  # fmt: skip
     trend = pump_of([*season, looked])
     assert (trend.count, trend.since, trend.benched) == (4, None, False)
-    assert trend.now == pytest.approx(0.9)
+    assert trend.now == pytest.approx(0.9, abs=0.005)
 
 
 def test_a_gauge_at_the_bench_is_learned_alone_and_a_throw_is_not(wash: dict[str, Any], yard: dict[str, Any]) -> None:
@@ -169,7 +168,7 @@ def test_a_gauge_at_the_bench_is_learned_alone_and_a_throw_is_not(wash: dict[str
     point = at(yard, 0.9)
     (one,) = learned([*season, bench(yard, 30, gauge_closed_pa=point["gauge_closed_pa"])])
     assert (one.about, one.records) == (PUMP, 1)
-    assert (one.value, one.raw) == (0.9, pytest.approx(0.9)), "nothing pulls it above what the gauge read"
+    assert (one.value, one.raw) == (0.9, pytest.approx(0.9, abs=0.005)), "down to the hundredth"
     assert "booster: {condition: 0.90, records: 1" in learned_text([one])
     assert learned([*season, bench(yard, 30, throw_after_m=point["ground_m"])]) == []
 
@@ -183,8 +182,8 @@ def test_a_plan_and_a_record_kept_before_there_was_a_bench_are_compared_all_the_
     assert rows(pair)["bath"].planned is None
     assert compared([pair]).unread == ()
     held = bench(yard, 0)
-    held.record["pump"] = {**old_record, "throw_after_m": at(yard, 0.9)["ground_m"]}
-    assert rows(held)["share_after"].done == pytest.approx(0.9)
+    held.record["pump"] = {**old_record, "gauge_closed_pa": at(yard, 0.9)["gauge_closed_pa"]}
+    assert rows(held)["share_after"].done == pytest.approx(0.9, abs=0.005)
 
 
 def test_what_was_bought_for_a_stage_is_work_on_the_pump_and_what_was_seen_in_it_is_not() -> None:
@@ -224,7 +223,7 @@ def test_from_packet_to_the_next_jobs_hydraulics(tmp_path: Path, capsys: pytest.
 
 
 def test_a_bench_jobs_time_speaks_of_the_bench(yard: dict[str, Any]) -> None:
-    for took, cause, word in ((600.0, "bench_quick", "bath"), (80000.0, "bench_slow", "scale")):
+    for took, cause, word in ((600.0, "bench_quick", "fewer parts"), (80000.0, "bench_slow", "scale")):
         pair = bench(yard, 0)
         pair.record["times"].update(arrived_s=0.0, left_s=took)
         assert rows(pair)["whole"].cause == cause

@@ -10,18 +10,14 @@ from typing import Any
 import pytest
 
 from planner.archive.compare.causes import cause_of
+from planner.archive.compare.causes import words as causes_said
 from planner.archive.compare.comparison import MOST_KEPT, Unread, compared  # type: ignore[attr-defined]
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.figures import CauseRow, causes, figures
 from planner.archive.compare.pairs import Chosen, Pair, pairs
-from planner.archive.compare.wear import share_at
 from planner.archive.kept.opening import opened
 from planner.archive.kept.store import keep_record
 from planner.inputs.tables.rows import table
-from planner.inputs.workspace import load
-from planner.plan.make import make_plan
-from planner.plan.wear.inverse import Measured, plan_inverse
-from tests import workspaces
 from tests.archive import seasons
 from tests.archive.conftest import Place
 
@@ -48,7 +44,7 @@ def test_nothing_written_down_is_nothing_compared(plan: dict[str, Any]) -> None:
 def test_a_worn_pump_shows_in_gauge_bucket_and_jet_and_is_called_one(plan: dict[str, Any]) -> None:
     rows = found(plan, readings=[seasons.as_share(plan, 0.6)])
     assert [rows[name].sign for name in ("gauge_closed", "bucket", "jet", "condition")] == ["low"] * 4
-    assert rows["condition"].done == pytest.approx(0.6)
+    assert rows["condition"].done == pytest.approx(0.6, abs=0.01)
     assert {rows[name].cause for name in ("gauge_closed", "bucket", "jet", "condition")} == {"worn_pump_sure"}
 
 
@@ -57,7 +53,8 @@ def test_a_sound_gauge_and_a_slow_bucket_are_a_blocked_line(plan: dict[str, Any]
     rows = found(plan, readings=[read])
     assert rows["gauge_closed"].sign == "in"
     assert rows["bucket"].cause == "blocked"
-    assert rows["condition"].done == pytest.approx(1.0), "the gauge sees the pump alone, and goes before the bucket"
+    assert rows["condition"].done == pytest.approx(1.0, abs=0.03), "the gauge sees the pump alone, and is surer"
+    assert rows["condition"].sign == "in"
 
 
 def test_what_was_planned_is_as_planned(plan: dict[str, Any]) -> None:
@@ -116,27 +113,6 @@ def test_a_plan_kept_before_there_were_wear_points_is_compared_all_the_same(plan
     assert "condition" not in rows
 
 
-@pytest.mark.parametrize("share", [0.62, 0.8, 0.93, 1.0, 1.1])
-def test_the_share_between_the_kept_points_is_the_solved_one(
-    workspace: Path, plan: dict[str, Any], share: float
-) -> None:  # fmt: skip
-    files = workspaces.merged(workspaces.base(), seasons.CHEMICALS)
-    job = make_plan(load([workspaces.write(workspace, files)]).jobs[0], tables=False)
-    points = [(point["flow_m3_per_s"], point["share"]) for point in plan["runs"][0]["wear"]["points"]]
-    lows, highs = zip(*itertools.pairwise(points), strict=True)
-    low, high = next((a, b) for a, b in zip(lows, highs, strict=True) if a[1] <= share <= b[1])
-    flow = low[0] + (high[0] - low[0]) * (share - low[1]) / (high[1] - low[1])
-    solved = plan_inverse(job, job.runs[0], Measured(flow=flow)).reads[0].share
-    assert solved is not None
-    assert share_at(points, flow) == pytest.approx(solved, abs=0.01)
-
-
-def test_a_reading_that_a_switch_holds_tells_no_share() -> None:
-    assert share_at([(4.0e5, 0.75), (4.0e5, 0.9), (4.0e5, 1.0)], 4.0e5) is None
-    assert share_at([(3.0e5, 0.75), (4.0e5, 0.9), (4.0e5, 1.0)], 3.5e5) == pytest.approx(0.825)
-    assert share_at([(3.0e5, 0.75), (4.0e5, 1.0)], 2.0e5) is None, "beyond what any share gives"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sign:
     figure: str
@@ -153,7 +129,8 @@ def shown_by(row: CauseRow) -> bool:
             for chosen in itertools.product(*(sorted(row.when[name]) for name in names)):
                 one = Sign(figure=figure, sign=sign)
                 others = [Sign(figure=name, sign=mark) for name, mark in zip(names, chosen, strict=True) if mark != "-"]
-                if cause_of(one, [one, *others], worked=row.worked is not False, yard=row.yard) == row.name:
+                how = {"worked": row.worked is not False, "yard": row.yard, "held": row.held is True}
+                if cause_of(one, [one, *others], **how) == row.name:
                     return True
     return False
 
@@ -165,12 +142,68 @@ def test_no_cause_is_hidden_by_those_above_it(row: CauseRow) -> None:
     assert set().union(*row.when.values(), *row.of.values()) <= {"low", "in", "high", "-"}
 
 
+def test_a_closed_gauge_behind_a_switch_is_never_the_pump(tmp_path: Path) -> None:
+    """A diaphragm pump: its switch opens a little low, and all it shows with the gun open is as planned."""
+    run = {"dosing": None, "pump": "transfer"}
+    held = seasons.plan_of(tmp_path, {"job": {"chemicals": [], "hose_runs": {"0": run}}})
+    name = held["runs"][0]["name"]
+    for by, sign, cause in ((0.93, "in", None), (0.85, "low", "switch_off"), (1.15, "high", "switch_off")):
+        rows = found(held, readings=[seasons.reading(name, gauge_closed_pa=by * 413685.4)])
+        assert (rows["gauge_closed"].sign, rows["gauge_closed"].cause) == (sign, cause)
+        assert "condition" not in rows
+    slow = seasons.reading(
+        name, gauge_closed_pa=413685.4, bucket_m3=0.02, bucket_s=1.2 * 0.02 / held["runs"][0]["flow_m3_per_s"]
+    )
+    rows = found(held, readings=[slow])
+    assert rows["bucket"].cause == "pump_or_line_held"
+    assert "condition" not in rows, "a bucket by itself is no pump"
+
+
+@pytest.mark.parametrize(
+    ("stock", "mix", "cause"),
+    [
+        (1.3, 1.3, "more_stock"),
+        (1.3, 1.0, "mixed_stronger"),
+        (1.25, 1.17, "more_stock"),
+        (1.3, None, "stock_alone"),
+        (0.7, 0.7, "less_stock"),
+        (0.7, 1.0, "mixed_weaker"),
+        (0.7, None, "less_stock_alone"),
+    ],
+)
+def test_stock_is_called_stronger_only_where_the_mix_says_so(
+    plan: dict[str, Any], stock: float, mix: float | None, cause: str
+) -> None:
+    one, (part,) = plan["mixes"][0], plan["mixes"][0]["parts"]
+    row = {
+        **dict.fromkeys(("lot", "stock_test", "dial", "stock_kg", "batches", "mix_m3", "water_m3", "left_m3")),
+        "number": 1, "stock": one["stock"], "run": one["run"], "stock_m3": stock * one["stock_m3"],
+    }  # fmt: skip
+    sides = [seasons.side(part["surface"], one["run"], mix_m3=mix * part["mix_m3"])] if mix is not None else []
+    assert found(plan, mixes=[row], sides=sides)["stock"].cause == cause
+    if mix is not None:
+        made = {**row, "mix_m3": mix * one["mix_m3"]}
+        assert found(plan, mixes=[made])["stock"].cause == cause
+
+
+@pytest.mark.parametrize(
+    ("side", "cause"), [({"dwell_s": 30.0}, "short_dwelled"), ({"rinse_m3": 0.01}, "short_rinsed"), ({}, "quick")]
+)
+def test_a_quick_job_is_no_skimped_one_by_itself(plan: dict[str, Any], side: dict[str, float], cause: str) -> None:
+    work = plan["work"][0]
+    times = {"arrived_s": 30_000.0, "first_mix_s": 31_000.0, "flushed_s": 31_600.0, "left_s": 32_000.0}
+    rows = found(plan, times=times, sides=[seasons.side(work["surface"], work["run"], **side)])
+    assert (rows["wash"].sign, rows["wash"].cause) == ("low", cause)
+    assert "fault" in causes_said()["quick"]
+
+
 @pytest.mark.parametrize("name", [name for name in figures() if name != "dwell"])
 def test_every_figure_outside_its_band_has_a_cause(name: str) -> None:
     row = figures()[name]
     for sign in ("low", "high") if name != "residual" else ("high",):
         one = Sign(figure=name, sign=sign)
-        assert all(cause_of(one, [one], worked=worked) is not None for worked in (True, False)), (row, sign)
+        for worked, held in itertools.product((True, False), repeat=2):
+            assert cause_of(one, [one], worked=worked, held=held) is not None, (row, sign)
 
 
 def test_every_band_and_every_figure_of_learning_has_a_source() -> None:

@@ -87,26 +87,16 @@ def test_a_throw_as_planned_is_as_planned_and_a_short_one_is_called_low(plan: di
     assert aimed["throw"].cause == "tip_or_aim"
 
 
-def test_a_throw_tells_the_pump_only_where_nothing_surer_was_read(plan: dict[str, Any]) -> None:
+def test_a_throw_or_a_jet_alone_tells_no_pump_and_a_gauge_does_beside_it(plan: dict[str, Any]) -> None:
     run = plan["runs"][0]
-    alone = wear_of(run, seasons.reading(run["name"], throw_m=ground(plan, 0.8)))
-    assert alone is not None
-    assert (alone.by, alone.share) == ("throw", pytest.approx(0.8))
-    for share, read, by in (
-        (0.9, {"jet_m": jet(plan, 1.0, 0.9)}, "jet"),
-        (0.75, {"bucket_m3": 0.02, "bucket_s": seasons.as_share(plan, 0.75)["bucket_s"]}, "bucket"),
-    ):
-        both = wear_of(run, seasons.reading(run["name"], throw_m=ground(plan, 1.0), **read))
+    closed = seasons.as_share(plan, 0.75)["gauge_closed_pa"]
+    for read in ({"throw_m": ground(plan, 0.8)}, {"jet_m": jet(plan, 1.0, 0.9)}):
+        alone = wear_of(run, seasons.reading(run["name"], **read))
+        assert alone is not None
+        assert alone.share is None
+        both = wear_of(run, seasons.reading(run["name"], gauge_closed_pa=closed, **read))
         assert both is not None
-        assert (both.by, both.share) == (by, pytest.approx(share))
-
-
-def test_a_throw_from_a_steeper_stand_still_counts_along_the_ground(plan: dict[str, Any]) -> None:
-    run = plan["runs"][0]
-    read = seasons.reading(run["name"], throw_m=ground(plan, 0.9), jet_m=20.0, standoff_m=30.0)
-    found = wear_of(run, read)
-    assert found is not None
-    assert (found.by, found.share) == ("throw", pytest.approx(0.9)), "where the tip stood from the wall is all one"
+        assert both.share == pytest.approx(0.75, abs=0.02)
 
 
 def test_plans_kept_before_throws_were_planned_are_compared_without_them(plan: dict[str, Any]) -> None:
@@ -130,9 +120,11 @@ def test_a_jet_is_held_against_the_model_with_the_pump_as_it_was_that_day(plan: 
     run = plan["runs"][0]
     worn = seasons.as_share(plan, 0.75)
     read = seasons.reading(run["name"], jet_m=jet(plan, 0.95, 0.75), gauge_closed_pa=worn["gauge_closed_pa"])
-    assert jet_of_model(run, read) == pytest.approx(0.95), "a worn pump is not the model's error"
+    assert jet_of_model(run, read) == pytest.approx(0.95, abs=0.005), "a worn pump is not the model's error"
     by_bucket = {**read, "gauge_closed_pa": None, "bucket_m3": worn["bucket_m3"], "bucket_s": worn["bucket_s"]}
-    assert jet_of_model(run, by_bucket) == pytest.approx(0.95)
+    told = jet_of_model(run, by_bucket)
+    assert told is not None
+    assert 0.85 < told < 0.96, "what line and tip may take of it lies on the low side"
     unread = {**read, "gauge_closed_pa": None}
     above = jet(plan, 0.95, 0.75) - run["wear"]["tip_m"]
     assert jet_of_model(run, unread) == pytest.approx(above / (jet(plan, 1.0) - run["wear"]["tip_m"]))

@@ -86,7 +86,7 @@ def test_work_on_a_pump_begins_its_line_anew(plan: dict[str, Any]) -> None:
     service = seasons.pair(yard_plan, record, seasons.START + datetime.timedelta(days=10))
     after = pump_of([*season, service])
     assert (after.count, after.since) == (4, service.date)
-    assert after.now == pytest.approx(0.98)
+    assert after.now == pytest.approx(0.98, abs=0.005)
     record["pump"]["bath_s"] = None
     assert pump_of([*season, service]).count == 8, "looking at it changes nothing"
 
@@ -128,7 +128,7 @@ def test_too_few_records_teach_nothing_and_few_teach_little(plan: dict[str, Any]
     assert corrections(compared(worn(plan, [0.9] * 3)).trends, Known(pumps=(), kinds=(), lots=())) == []
 
 
-def test_few_throws_teach_little_of_a_pump(plan: dict[str, Any]) -> None:
+def test_throws_alone_teach_nothing_of_a_pump(plan: dict[str, Any]) -> None:
     run = plan["runs"][0]
     points = [(point["share"], point["ground_m"]) for point in run["wear"]["points"]]
     thrown = value_at(points, 0.9)
@@ -136,8 +136,9 @@ def test_few_throws_teach_little_of_a_pump(plan: dict[str, Any]) -> None:
     def done(_: int, record: dict[str, Any]) -> None:
         record["readings"] = [seasons.reading(run["name"], throw_m=thrown)]
 
-    (three,) = corrections(compared(seasons.season(plan, 3, done)).trends, KNOWN)
-    assert (three.value, three.records) == (0.94, 3), "1 - 0.1 x 3/5: a hand aimed it, so the default still pulls"
+    found = compared(seasons.season(plan, 9, done)).trends
+    assert corrections(found, KNOWN) == []
+    assert not any(one.known for one in found), "a hand aimed it, and it hardly goes with the pump"
 
 
 def test_a_pump_better_than_its_curve_is_planned_as_sound(plan: dict[str, Any]) -> None:

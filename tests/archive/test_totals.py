@@ -15,6 +15,7 @@ from planner.archive.compare.totals import Tally, rang
 from planner.contract.record import planned_of, record_json
 from planner.inputs.models.record import Record
 from planner.inputs.record import DoneJob
+from planner.recording.doubts import doubts
 from tests.archive import seasons
 
 Json = dict[str, Any]
@@ -101,12 +102,45 @@ def test_records_and_plans_kept_before_are_counted_all_the_same(plan: Json) -> N
         "nobody rang",
         "No complaints yet",
         "0 calls",
+        "all well",
+        "OK",
+        "ok.",
+        "All good, customer happy",
+        "Customer says it looks great!",
+        "no problems",
+        "none; all fine",
     ],
 )
 def test_a_box_that_says_nobody_rang_is_no_callback(text: str) -> None:
     assert not rang(text)
-    assert rang("no rinse under the eave")
     assert not rang(None)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["no rinse under the eave", "not happy", "all well except the gate", "no, but streaks", "wants it done over"],
+)
+def test_words_that_tell_of_something_are_a_callback(text: str) -> None:
+    assert rang(text)
+
+
+def test_an_answer_of_yes_or_no_goes_before_the_words(plan: Json) -> None:
+    def told(**written: str) -> Json:
+        record = Record.model_validate({"job": plan["id"], **written})
+        done = DoneJob(record=record, readings={}, mixes={}, sides={})
+        return record_json(done, planned_of(plan), "2026-06-09", None)
+
+    answers = [told(callback=text, callbacks="all dry by four").get("callback") for text in ("yes", "y", "No", "n")]
+    assert answers == [True, True, False, False]
+    assert "callback" not in told(callbacks="streaks"), "a record of before is the same again"
+    odd = [one.path for one in doubts(told(callback="no", callbacks="streaks by the door"), plan, "us")]
+    assert "callback" in odd
+    assert "callback" not in [one.path for one in doubts(told(callback="no", callbacks="all well"), plan, "us")]
+    (yes,) = compared([seasons.pair(plan, told(callback="yes"))]).jobs
+    (no,) = compared([seasons.pair(plan, told(callback="no", callbacks="thanked us for the gate"))]).jobs
+    assert (yes.rang, no.rang) == (True, False)
+    with pytest.raises(ValueError, match="neither yes nor no"):
+        told(callback="maybe")
 
 
 def test_money_and_hours_are_read_as_they_are_written(plan: Json) -> None:

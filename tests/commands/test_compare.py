@@ -239,3 +239,18 @@ def test_there_is_nothing_to_compare_before_anything_is_kept(
     assert "no archive yet" in capsys.readouterr().err
     assert not (tmp_path / "archive.db").exists()
     assert main(["compare", str(tmp_path.parent / "nowhere")]) == 2
+
+
+def test_a_falling_pump_is_told_with_its_band_and_its_dates(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = told(capsys, str(season))
+    assert "booster of Case falls" in text
+    assert "under 95 % since about 2026-03-" in text
+    assert "under 85 % about 2026-" in text
+    assert "(between 2026-" in text
+    (pump,) = [one for one in json.loads(told(capsys, str(season), "--json"))["trends"] if one["subject"] == "pump"]
+    assert pump["low"] < pump["now"] < pump["high"]
+    assert (pump["moves"], pump["worn"], pump["known"]) == (True, True, True)
+    first, second = pump["below"]
+    assert (first["share"], second["share"]) == (0.95, 0.85)
+    assert first["date"] < second["date"]
+    assert second["earliest"] <= second["date"] <= second["latest"]

@@ -65,5 +65,5 @@ def test_a_row_names_only_what_there_is() -> None:
         assert not row.doubt or row.doubt.partition(" ")[0] in least, row.path
         assert set(row.compared.split()) <= set(figures()), row.path
         assert len(row.compared.split()) in (0, 1) or row.kind == "amount", row.path
-    worked_out = {"condition", "share_before", "share_after", "set_up", "wash", "whole"}
+    worked_out = {"condition", "mixed", "share_before", "share_after", "set_up", "wash", "whole"}
     assert set(figures()) == set(by_comparison()) | worked_out

@@ -28,14 +28,17 @@ class Signed(Protocol):
         """Where it lies."""
 
 
-def cause_of(one: Signed, others: Iterable[Signed], *, worked: bool = True, yard: bool = False) -> str | None:
+def cause_of(
+    one: Signed, others: Iterable[Signed], *, worked: bool = True, yard: bool = False, held: bool = False
+) -> str | None:  # fmt: skip
     """The name of the row that explains `one` by itself and the job's `others`; None where none does.
 
     `worked` False: a pump was only tested, so nothing can have been put together wrongly. `yard`: a job of the yard.
+    `held`: its closed gauge shows where a switch or an unloader opens.
     """
     found = list(others)
     for row in causes():
-        if row.worked not in (None, worked) or (row.yard and not yard):
+        if row.worked not in (None, worked) or row.held not in (None, held) or (row.yard and not yard):
             continue
         if one.sign is None or one.sign not in row.of.get(one.figure, ()):
             continue

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.figures import figures, most_of
-from planner.archive.compare.observed import Observed, Serviced, observed, serviced
+from planner.archive.compare.observed import Observed, PumpLook, Serviced, looks, observed, serviced
 from planner.archive.compare.pairs import Pair, Unread
 from planner.archive.compare.robust import spread
 from planner.archive.compare.totals import Sum, Tally, Totals, rang
@@ -34,7 +34,8 @@ _REMARKS: Final[tuple[Literal["deviations", "after", "callbacks", "cost"], ...]]
 class Compared:
     """One job: its figures, its remarks as written, and what it cannot be held against (`planless`).
 
-    `spent` is in the company's own money, `crew` [s] of all hands together, None where not written; `kinds`: washed.
+    `spent` is in the company's own money, `crew` [s] of all hands together, None where not written; `kinds`: washed;
+    `callback` as it was asked for, None in records of before.
     """
 
     job: str
@@ -48,11 +49,12 @@ class Compared:
     spent: float | None = None
     crew: float | None = None
     kinds: tuple[str, ...] = ()
+    callback: bool | None = None
 
     @property
     def rang(self) -> bool:
-        """Whether the customer rang about it."""
-        return rang(self.remarks.get("callbacks"))
+        """Whether the customer called back about it."""
+        return rang(self.remarks.get("callbacks"), self.callback)
 
     @property
     def planless(self) -> bool:
@@ -105,6 +107,7 @@ class _Told:
 
     one: Compared
     seen: list[Observed]
+    looks: list[PumpLook]
     service: Serviced | None
 
 
@@ -131,6 +134,7 @@ def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Compa
     days: dict[datetime.date | None, _Day] = {}
     sums: dict[str, _Sum] = {}
     seen: list[Observed] = []
+    looked: list[PumpLook] = []
     services: list[Serviced] = []
     unread: list[Unread] = []
     totals = Totals()
@@ -153,6 +157,7 @@ def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Compa
                 total.ratios.append(difference.done / difference.planned)
                 total.outside += difference.outside
         seen += told.seen
+        looked += told.looks
         services += [told.service] if told.service is not None else []
     return Comparison(
         count=count,
@@ -160,7 +165,7 @@ def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Compa
         jobs=tuple(sorted(kept, key=_by_date) if all_jobs else _latest(kept)),
         days=tuple(_day(date, total) for date, total in sorted(days.items(), key=_day_order)),
         season=tuple(_figure(name, sums[name]) for name in figures() if name in sums),
-        trends=tuple(trends(seen, services)),
+        trends=tuple(trends(seen, services, looked)),
         unread=tuple(unread),
         tallies=totals.told(),
     )
@@ -184,7 +189,7 @@ def _compared_or_unread(pair: Pair | Unread) -> _Told | Unread:
         return pair
     try:
         found = differences(pair)
-        told = _Told(one=_compared(pair, found), seen=observed(pair, found), service=serviced(pair))
+        told = _Told(one=_compared(pair, found), seen=observed(pair, found), looks=looks(pair), service=serviced(pair))
         _hold(told)
     except MALFORMED:
         return Unread(job=pair.job, what="plan")
@@ -204,6 +209,11 @@ def _hold(told: _Told) -> None:
     for seen in told.seen:
         hold_words((*seen.name, seen.text))
         hold_numbers((seen.value,))
+    for look in told.looks:
+        hold_words((*look.name, look.of))
+        for one in look.readings:
+            hold_words((one.of_tip,))
+            hold_numbers((one.value, one.tip, one.loss, *(figure for point in one.curve for figure in point)))
     if told.service is not None:
         hold_words(told.service.name)
 
@@ -223,6 +233,7 @@ def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
         spent=_spent(record),
         crew=record.get("crew_s"),
         kinds=_kinds(pair.plan) if pair.plan is not None else (),
+        callback=record.get("callback"),
     )
 
 

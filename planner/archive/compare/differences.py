@@ -7,15 +7,18 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from planner.archive.compare.causes import cause_of
-from planner.archive.compare.figures import figures
+from planner.archive.compare.figures import figures, learning
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.wear import bench_readings, wear_of, worked_on
-from planner.contract.planned import bench_test, named_mix, residual
-from planner.contract.recordable import Part, by_comparison, mixes_of, runs_of, sides_of
+from planner.archive.compare.robust import normal
+from planner.archive.compare.wear import bench_readings, gauge_is_held, stood, wear_of, worked_on
+from planner.contract.planned import bench_test, gauge_closed, mix_made, named_mix, residual
+from planner.contract.recordable import PLAIN, Beside, Part, beside_of, by_comparison, mixes_of, runs_of, sides_of
+from planner.inputs.tables.defaults import default
 
 if TYPE_CHECKING:
+    from planner.contract.mix import MixJson
     from planner.contract.plan import PlanJson
-    from planner.contract.record import RecordJson
+    from planner.contract.record import MixDoneJson, RecordJson
 
 Sign: TypeAlias = Literal["low", "in", "high"]
 _NOISE = 1e-9
@@ -26,7 +29,8 @@ class Difference:
     """One figure of one job in SI. `about` is its run, mix or side, `run` the hose run of any of them.
 
     `low`, `high` end its band, None: no end, or nothing planned to hold it against. `cause` names a row of
-    data/compare.yaml. `below`: it was less than `done`, the least that could be told. `chemical` is a mix's.
+    data/compare.yaml. `below`: it was less than `done`, the least that could be told. `beside` is what paper prints
+    it by.
     """
 
     figure: str
@@ -39,7 +43,7 @@ class Difference:
     sign: Sign | None
     cause: str | None = None
     below: bool = False
-    chemical: str = ""
+    beside: Beside = PLAIN
 
     @property
     def outside(self) -> bool:
@@ -65,8 +69,12 @@ def differences(pair: Pair) -> tuple[Difference, ...]:
     tested_alone = yard is not None and not {"descale", "rebuild"} & set(yard["work"])
     worked = not tested_alone or (work is not None and worked_on(work))
     at_bench = plan["kind"] == "yard"
+    held = {run["name"] for run in plan["runs"] if gauge_is_held(run)}
     return tuple(
-        replace(one, cause=cause_of(one, found, worked=worked, yard=at_bench)) if one.outside else one for one in found
+        replace(one, cause=cause_of(one, found, worked=worked, yard=at_bench, held=one.run in held))
+        if one.outside
+        else one
+        for one in found
     )
 
 
@@ -79,8 +87,9 @@ def _difference(
         return
     row = figures()[figure]
     if planned is not None:
-        low = row.low * planned if row.low is not None else low
-        high = row.high * planned if row.high is not None else high
+        # Where the figure has a band of its own beside the table's, the wider of the two counts.
+        low = min(row.low * planned, low if low is not None else planned) if row.low is not None else low
+        high = max(row.high * planned, high if high is not None else planned) if row.high is not None else high
         low = max(min(low, planned - row.least), 0.0) if low is not None else None
         high = max(high, planned + row.least) if high is not None else None
     yield Difference(
@@ -107,6 +116,12 @@ class _Own:
     high: float | None = None
 
 
+def _share(planned: float, share: float | None, off: float | None) -> _Own:
+    """A pump's share, which lies outside only where it is off by more than its readings may be."""
+    far = normal(learning("pump", "confidence")) * (off or 0.0)
+    return _Own(planned=planned, done=share, low=planned - far, high=planned + far)
+
+
 def _figures(
     of: str, plan: PlanJson, part: Part, record: Part, own: Mapping[str, _Own], about: str = "", run: str = ""
 ) -> Iterator[Difference]:  # fmt: skip
@@ -120,21 +135,23 @@ def _figures(
             one = _Own(planned=planned[at], done=done[at]) if row.kind == "amount" else _Own(planned=planned, done=done)
         else:
             continue
-        yield from _difference(name, about, run, one.planned, one.done, one.low, one.high)
+        for found in _difference(name, about, run, one.planned, one.done, one.low, one.high):
+            told = by_comparison().get(name)
+            yield found if told is None else replace(found, beside=beside_of(told[0], plan, part))
 
 
 def _runs(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
     for _, run, read in runs_of(record, plan):
         wear = wear_of(run, read)
-        gauge = next((joint for joint in run["joints"] if joint["name"] == "gauge"), None)
-        own = {
-            "gauge_closed": _Own(planned=gauge and gauge["closed_pa"], done=read["gauge_closed_pa"]),
-            # The jet goes against its own plan where the tip stood where it was planned to, else it is only told.
-            "jet": _Own(planned=wear.throw if wear is not None and wear.stood else None, done=read["jet_m"]),
-            "throw": _Own(planned=wear.ground if wear is not None else None, done=read.get("throw_m")),
-        }
+        own = {"throw": _Own(planned=wear.ground if wear is not None else None, done=read.get("throw_m"))}
+        if gauge_is_held(run) and (shut := gauge_closed(plan, run)) is not None:
+            off = default("switch_error") * shut
+            own["gauge_closed"] = _Own(planned=shut, done=read["gauge_closed_pa"], low=shut - off, high=shut + off)
+        if not stood(run, read):
+            # The jet goes against the printed one where the tip stood where it was planned to, else it is only told.
+            own["jet"] = _Own(planned=None, done=read["jet_m"])
         if wear is not None:
-            own["condition"] = _Own(planned=wear.planned, done=wear.share)
+            own["condition"] = _share(wear.planned, wear.share, wear.off)
         yield from _figures("run", plan, run, read, own, run["name"], run["name"])
 
 
@@ -144,7 +161,7 @@ def _bench(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
     if work is None:
         return
     read = bench_readings(plan, record)
-    own = {f"share_{one.when}": _Own(planned=one.planned, done=one.share) for one in read}
+    own = {f"share_{one.when}": _share(one.planned, one.share, one.off) for one in read}
     found = _figures("pump", plan, plan, work, own, plan.get("yard_pump") or "")
     yield from (one for one in found if throw or one.figure == "bath")
 
@@ -157,9 +174,30 @@ def _mixes(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
         own = {
             "stock_test": _Own(planned=mix["strength_today_g_per_l"] if same_lot else None, done=test),
             "jug": _Own(planned=mix.get("jug_left_m3"), done=done.get("jug_left_m3"), low=low, high=high),
+            "mixed": _Own(planned=1.0, done=_mixed(mix, done, record)),
         }
-        for one in _figures("mix", plan, mix, done, own, named_mix(plan, done["number"]), mix["run"]):
-            yield replace(one, chemical=mix["stock"]) if one.figure == "stock_test" else one
+        yield from _figures("mix", plan, mix, done, own, named_mix(plan, done["number"]), mix["run"])
+
+
+def _mixed(mix: MixJson, done: MixDoneJson, record: RecordJson) -> float | None:
+    """Stock in the mix that was made, of the planned one [-]; None where stock or mix was not written down.
+
+    The mix is what was made of it, else what its sides got and what was left; sides alone stand for the planned ones.
+    """
+    poured, planned = (done["stock_m3"], mix["stock_m3"]) if mix["stock_m3"] else (done["stock_kg"], mix["stock_kg"])
+    if poured is None or not planned:
+        return None
+    parts = {part["surface"]: part["mix_m3"] for part in mix.get("parts", ())}
+    sides = [
+        side["mix_m3"]
+        for side in record["sides"]
+        if side["run"] == mix["run"] and side["surface"] in parts and side["mix_m3"] is not None
+    ]
+    made, whole = done["mix_m3"], mix_made(mix, mix)
+    if made is None and parts and len(sides) == len(parts):
+        left = done["left_m3"]
+        made, whole = sum(sides) + (left or 0.0), mix["mix_m3"] if left is not None else sum(parts.values())
+    return (poured / planned) / (made / whole) if made and whole else None
 
 
 def _sides(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:

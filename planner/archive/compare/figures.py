@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from planner.contract.held import MOST
 from planner.inputs.tables.rows import table
-from planner.units import DIMENSIONS, Toward, read
+from planner.units import DIMENSIONS, read
 
 
 def date_of(text: object) -> datetime.date | None:
@@ -24,8 +24,7 @@ def date_of(text: object) -> datetime.date | None:
 class Figure:
     """One compared figure: `low` and `high` shares [-] of the planned one, None where the plan has its own band.
 
-    `least` [SI of its dimension] is never called a difference. `paper` is the side the packet rounds the planned one
-    to.
+    `least` [SI of its dimension] is never called a difference.
     """
 
     name: str
@@ -36,14 +35,14 @@ class Figure:
     high: float | None
     least: float
     source: str
-    paper: Toward = "near"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CauseRow:
     """A likely cause: the figures it explains with the signs they have, and what else must be so.
 
-    `worked`: only where a pump was worked on, or only where it was not; None: either way. `yard`: only of yard jobs.
+    `worked`: only where a pump was worked on, or only where it was not; None: either way. `held`: the same of
+    runs whose closed gauge a switch or an unloader holds. `yard`: only of yard jobs.
     """
 
     name: str
@@ -51,6 +50,7 @@ class CauseRow:
     when: Mapping[str, frozenset[str]]
     says: str
     worked: bool | None = None
+    held: bool | None = None
     yard: bool = False
 
 
@@ -67,7 +67,6 @@ def figures() -> Mapping[str, Figure]:
             high=_share(row["high"]),
             least=read(row["least"], row["dimension"]) if "least" in row else 0.0,
             source=row["source"],
-            paper=row.get("paper", "near"),
         )
         for row in table("compare")["figures"]
     }
@@ -89,6 +88,7 @@ def causes() -> tuple[CauseRow, ...]:
             when=_signs(row["when"]),
             says=row["says"],
             worked=row["worked"] == "yes" if "worked" in row else None,
+            held=row["held"] == "yes" if "held" in row else None,
             yard=row.get("yard") == "yes",
         )
         for row in table("compare")["causes"]

@@ -1,7 +1,8 @@
 """What records say to plan with from now on, as the text of learned.yaml: only what rests on enough of them.
 
 Coverage is learned against the table's own, what was learned before taken out again (`cover_factor`), and a pump's
-condition as such: learning twice from the same records gives the same. A kind is left alone where surfaces.yaml has its
+condition as such, worn where records tell it from a sound one and sound where they know it is: learning twice from the
+same records gives the same. A kind is left alone where surfaces.yaml has its
 `cover`, for its pace its `apply` or `section_time`.
 
 The low end of a reach is one number a tip of a rig, from jets at the wall above the tip on days when gauge or bucket
@@ -73,8 +74,9 @@ class Known:
 class Correction:
     """One thing learned: `key` of `about` set to `value`, or to `text` for a strength or a flow; resting on `records`.
 
-    `raw` is what records say by themselves, before the pull toward the default; `old` what learned.yaml has instead,
-    None where it has nothing. `unmeasured` is the day a pump was worked on with nothing read since, None otherwise.
+    `raw` is what records say by themselves, before the pull toward the default; `band` what a pump may be by them;
+    `old` what learned.yaml has instead, None where it has nothing. `unmeasured` is the day a pump was worked on with
+    nothing read since, None otherwise.
     """
 
     kind: str
@@ -87,6 +89,7 @@ class Correction:
     text: str = ""
     old: Before | None = None
     unmeasured: datetime.date | None = None
+    band: tuple[float, float] | None = None
 
     @property
     def changed(self) -> bool:
@@ -114,8 +117,11 @@ def place_of(kind: str, *about: str) -> tuple[str, ...]:
 def _correction(trend: Trend, known: Known) -> Correction | None:
     about = trend.name
     if trend.subject == "pump" and trend.what == "condition" and about in known.pumps:
-        # A sound pump has no more than its curve; down to the hundredth, so that no reach is promised too high.
-        # At the bench with nobody waiting, gauge or bucket right after the work is enough by itself.
+        # As records have it where they tell it from a sound one, else as sound where they know that; nothing else.
+        # Down to the hundredth, so that no reach is promised too high. At the bench one look right after the work is
+        # enough by itself.
+        if not trend.known:
+            return None
         value = floor(min(trend.pulled, 1.0) * 100.0 + 1e-9) / 100.0
         least = learning("pump", "least_benched" if trend.benched else "least")
         return _made("pumps", about, "condition", value, trend, least=least)
@@ -176,6 +182,7 @@ def _made(
     return Correction(
         kind=kind, about=about, key=key, value=value, raw=trend.now, records=trend.count, through=trend.last,
         text=trend.text, unmeasured=trend.since if trend.unmeasured else None,
+        band=(trend.low, trend.high) if trend.low is not None and trend.high is not None else None,
     )  # fmt: skip
 
 
@@ -254,9 +261,9 @@ def _line(one: Correction) -> str:
         return f"{name}: {{low: {one.value:.2f}, records: {one.records}{through}}}    {why}"
     if one.kind == "lots":
         return f"{name}: {{strength: {one.text}, on: {one.through}, records: {one.records}}}"
-    default = "a sound pump" if one.kind == "pumps" else "the table"
-    # What one look at the bench told is taken as it is.
-    pulled = f", pulled toward {default}" if one.value > one.raw or one.kind != "pumps" else ""
+    pulled = ", pulled toward the table" if one.kind != "pumps" else ""
+    if one.band is not None:
+        pulled = f", {one.band[0]:.2f} to {one.band[1]:.2f}"
     if one.unmeasured is not None:
         pulled += f"; worked on {one.unmeasured.isoformat()}, nothing read since"
     why = f"# records alone: {one.raw:.3f}{pulled}"

@@ -10,15 +10,23 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 from planner.archive.compare.differences import Difference, tap_of
 from planner.archive.compare.pace import crew_pace
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.wear import bench_readings, jet_of_model, wear_of, worked_on
+from planner.archive.compare.wear import (
+    SEES_PUMP,
+    bench_readings,
+    jet_of_model,
+    pump_that_day,
+    readings_of,
+    worked_on,
+)
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.tables.defaults import default
+from planner.plan.wear.fit import Reading
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson
     from planner.contract.record import RecordJson
 
-Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "tip", "site", "crew"]
+Subject: TypeAlias = Literal["pump", "line", "surface", "lot", "tap", "tip", "site", "crew"]
 _BASES: Final = {"trade": "trade %", "wt_naocl": "wt % NaOCl", "wt_cl2": "wt % Cl2", "vol": "vol %", "wt": "wt %"}
 
 LONGEST_ADDRESS: Final = 300
@@ -27,13 +35,10 @@ LONGEST_ADDRESS: Final = 300
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observed:
-    """One number [-] of one job: `what` is condition, flow (shares of a sound pump's), cover (of the table's coverage),
+    """One number [-] of one job: `what` is cover (of the table's coverage),
     pace (of the table's minutes), strength (of what was planned), tap (of an ordinary one's flow), time or water (of
-    what was planned), jet (height over the tip, of the model's). `name` is (rig, pump), (rig, tip), or one name, for a
-    tap the address as it is compared.
-
-    `text` is a strength or an address as it was written; `by` what told a pump's share. `after`: read at the bench once
-    the pump was mended, so that it counts on the day of the service too.
+    what was planned), jet (height over the tip, of the model's). `name` is (rig, tip), or one name, for a tap the
+    address as it is compared. `text` is a strength or an address as it was written.
     """
 
     subject: Subject
@@ -43,8 +48,26 @@ class Observed:
     date: datetime.date | None
     job: str
     text: str = ""
-    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PumpLook:
+    """What one job read of a pump, `name` as (rig, pump); `of` is what wear takes of it, head or flow.
+
+    `after`: read at the bench once the pump was mended, so that it counts on the day of the service too.
+    """
+
+    name: tuple[str, str]
+    of: str
+    date: datetime.date | None
+    job: str
+    readings: tuple[Reading, ...]
     after: bool = False
+
+    @property
+    def sure(self) -> bool:
+        """Whether gauge or bucket was read, which see the pump by themselves."""
+        return any(one.kind in SEES_PUMP for one in self.readings)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +84,8 @@ def observed(pair: Pair, found: Sequence[Difference]) -> list[Observed]:
         return []
     plan = pair.plan
     return [
-        *_pumps(pair, plan), *_bench(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan),
-        *_pace(pair, plan, found), *_minutes(pair, plan, found), *_jets(pair, plan),
+        *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan), *_pace(pair, plan, found),
+        *_minutes(pair, plan, found), *_jets(pair, plan),
     ]  # fmt: skip
 
 
@@ -75,42 +98,42 @@ def serviced(pair: Pair) -> Serviced | None:
     return Serviced(name=(plan["rig"], pump), date=pair.date)
 
 
-def _pumps(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
+def looks(pair: Pair) -> list[PumpLook]:
+    """Each pump as one job looked at it: all that was read of it that day, whatever run it was read on.
+
+    A yard job looks before and after where the pump was worked on, else the later of the two counts as its one look.
+    """
+    plan = pair.plan
+    if plan is None or not plan.get("rig"):
+        return []
     runs = {run["name"]: run for run in plan["runs"]}
-    told: dict[tuple[str, str], Observed] = {}
-    for read in pair.record["readings"]:
-        run = runs.get(read["run"])
-        wear = wear_of(run, read) if run is not None else None
-        if run is None or run["pump"] is None or wear is None or wear.share is None or not plan.get("rig"):
-            continue
-        name = (plan["rig"], run["pump"])
-        one = Observed(
-            subject="pump", name=name, what="condition" if wear.of == "head" else "flow", value=wear.share,
-            date=pair.date, job=pair.job, by=wear.by,
-        )  # fmt: skip
-        # Two runs of one pump on one day are one look at it: the surer of the two.
-        if name not in told or _SURE.index(one.by) < _SURE.index(told[name].by):
-            told[name] = one
-    yield from told.values()
+    read: dict[tuple[str, str], list[Reading]] = {}
+    of: dict[str, str] = {}
+    for row in pair.record["readings"]:
+        run = runs.get(row["run"])
+        wear = run.get("wear") if run is not None else None
+        if run is not None and run["pump"] is not None and wear is not None:
+            read.setdefault((plan["rig"], run["pump"]), []).extend(readings_of(run, row))
+            of[run["pump"]] = wear["of"]
+    found = [
+        PumpLook(name=name, of=of[name[1]], date=pair.date, job=pair.job, readings=tuple(readings))
+        for name, readings in read.items()
+        if readings
+    ]
+    return [*found, *_bench(pair, plan)]
 
 
-def _bench(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
-    """A yard job's own readings: before and after where the pump was worked on, else the later of them as one look."""
+def _bench(pair: Pair, plan: PlanJson) -> Iterator[PumpLook]:
     name = plan.get("yard_pump")
-    if not name or not plan.get("rig"):
+    if not name:
         return
-    told = [read for read in bench_readings(plan, pair.record) if read.share is not None]
+    told = [read for read in bench_readings(plan, pair.record) if read.readings]
     mended = serviced(pair) is not None
     for read in told if mended else told[-1:]:
-        assert read.share is not None
-        yield Observed(
-            subject="pump", name=(plan["rig"], name), what="condition" if read.of == "head" else "flow",
-            value=read.share, date=pair.date, job=pair.job, by=read.by, after=mended and read.when == "after",
+        yield PumpLook(
+            name=(plan["rig"], name), of=read.of, date=pair.date, job=pair.job, readings=tuple(read.readings),
+            after=mended and read.when == "after",
         )  # fmt: skip
-
-
-_SEES_PUMP: Final = ("gauge", "bucket")
-_SURE: Final = ("gauge", "bucket", "jet", "throw")
 
 
 def _jets(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
@@ -122,8 +145,8 @@ def _jets(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
     lowest: dict[str, float] = {}
     for read in pair.record["readings"]:
         run = runs.get(read["run"])
-        wear = wear_of(run, read) if run is not None and run.get("tip") else None
-        ratio = jet_of_model(run, read) if run is not None and wear is not None and wear.by in _SEES_PUMP else None
+        seen = pump_that_day(run, read) if run is not None and run.get("tip") else None
+        ratio = jet_of_model(run, read) if run is not None and seen is not None else None
         if run is not None and ratio is not None and plan.get("rig"):
             lowest[run["tip"]] = min(ratio, lowest.get(run["tip"], ratio))
     for tip, ratio in sorted(lowest.items()):

@@ -20,6 +20,11 @@ MOST_POINTS: Final = 300
 """Slopes are taken between every two points; of more points than this, medians of neighbours stand for them."""
 
 
+def normal(confidence: float) -> float:
+    """How many standard deviations on both sides hold so much [-] of a normal error."""
+    return NormalDist().inv_cdf(0.5 + confidence / 2.0)
+
+
 def spread(values: Sequence[float]) -> float:
     """Standard deviation by the median absolute deviation, in the values' unit; 0 for fewer than two."""
     if len(values) < 2:
@@ -76,9 +81,7 @@ def theil_sen(points: Sequence[tuple[float, float]], confidence: float = 0.9) ->
     middle_y = median(y - slope * (x - middle_x) for x, y in kept)
     # Kendall's variance, less what points of one x take from it.
     ties = sum(size * (size - 1) * (2 * size + 5) for size in (len(list(same)) for _, same in groupby(kept, _x)))
-    wide = NormalDist().inv_cdf(0.5 + confidence / 2.0) * sqrt(
-        max(0, count * (count - 1) * (2 * count + 5) - ties) / 18
-    )
+    wide = normal(confidence) * sqrt(max(0, count * (count - 1) * (2 * count + 5) - ties) / 18)
     first, last = round((len(slopes) - wide) / 2.0) - 1, round((len(slopes) + wide) / 2.0)
     whole = first >= 0 and last < len(slopes)
     return Slope(

@@ -11,15 +11,26 @@ By: TypeAlias = Literal["all", "crew", "surface"]
 _ORDER: Final[tuple[By, ...]] = ("all", "crew", "surface")
 _NOBODY: Final = re.compile(
     r"[-–—/]*|n/?a|not yet|(?:0|n|no|none|nope|nobody|nothing|nil|zero)"
-    r"(?: (?:so far|yet|to date|(?:phone )?calls?|callbacks?|complaints?|one|rang|called|back))*",
+    r"(?: (?:so far|yet|to date|(?:phone )?calls?|callbacks?|complaints?|problems?|issues?|trouble|one|rang|called|back"
+    r"|to report|wrong|heard))*",
     re.IGNORECASE,
 )
-"""What people write where nobody rang (from memory)."""
+_WELL: Final = re.compile(
+    r"(?:(?:the |they |she |he )?(?:customers?|clients?|owners?|all|everything|everyone|everybody|very|so|is|was|are"
+    r"|were|it|went|looks?|looked|said|says|with|job|and|at|far|thank you|thanks|good|great|fine|well|ok|okay|alright"
+    r"|all right|happy|pleased|satisfied|delighted|perfect|clean|clear|done)[ ,]*)+",
+    re.IGNORECASE,
+)
+_PARTS: Final = re.compile(r"[.,;!] *")
+"""What people write where nobody called, or somebody did to say that all is well (from memory)."""
 
 
-def rang(callbacks: str | None) -> bool:
-    """Whether what was written about callbacks tells of one."""
-    return callbacks is not None and not _NOBODY.fullmatch(" ".join(callbacks.split()).rstrip(".! "))
+def rang(callbacks: str | None, callback: bool | None = None) -> bool:
+    """Whether a customer called back: the `callback` that was asked for, else what the words of older records say."""
+    if callback is not None:
+        return callback
+    words = " ".join((callbacks or "").split()).rstrip(".! ")
+    return bool(words) and not all(_NOBODY.fullmatch(part) or _WELL.fullmatch(part) for part in _PARTS.split(words))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -196,7 +196,8 @@ class Record(Written, defer_build=True):
     customer: Name | None = key("Initials of whoever was shown round before", "EF", None)
     deviations: Words | None = key("What went differently, and why", "gable by ladder, hose too short", None)
     after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
-    callbacks: Words | None = key("What the customer rang about since", "streaks by the door", None)
+    callback: AnswerDone | None = key("Whether the customer called back about the job", "no", None)
+    callbacks: Words | None = key("What the customer called back about", "streaks by the door", None)
     cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)
     spent: MoneyDone | None = key("What it came to in money, your own", "312.50", None)
     hours: Hours | None = key("Hours of all hands together", "16.5", None)
@@ -257,6 +258,13 @@ def _ph(text: str) -> float:
     return value
 
 
+def _answer(text: str) -> bool:
+    word = text.strip().rstrip(".!").lower()
+    if word not in ("y", "yes", "true", "on", "n", "no", "none", "false", "off"):
+        raise Unreadable("value.choice", f"`{text[:40]}` is neither yes nor no", "write `yes` or `no`")
+    return word in ("y", "yes", "true", "on")
+
+
 def _bath(text: str) -> float:
     return read_time(text, watch=False)
 
@@ -274,6 +282,7 @@ BathDone = Annotated[float, Reads(_bath, (float, int), *_article("time"))]
 BucketDone = Annotated[Bucket, Reads(read_bucket_done, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
 DialDone = Annotated[float, Reads(read_number, (float, int), "a number", "`0.95`", ("number",))]
 PhDone = Annotated[float, Reads(_ph, (float, int), "a number", "`0.95`", ("number",))]
+AnswerDone = Annotated[bool, Reads(_answer, (bool,), "yes or no", "`yes` or `no`", ("boolean",))]
 MoneyDone = Annotated[float, Reads(read_money, (float, int), "a sum of money", "`62.50`", ("number",))]
 CountDone = Annotated[int, Reads(read_count, (int,), "a whole number", "`3`", ("integer",))]
 AmountDone = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]

@@ -58,12 +58,12 @@ def with_tip(line: Line, scale: float) -> Line:
 
 
 def wall_throw(run: RunInput, tip_head: float) -> float | None:
-    """What a throw test measures [m]: the height the jet gets to at the standoff, above the ground at the tip.
+    """What a throw test measures [m]: the height the jet gets to at the wall, above the ground at the tip.
 
-    `tip_head` is m. Roof work is tested at the same standoff against the wall, without its eave. None for a fan tip
-    and where the jet does not get to the wall.
+    `tip_head` is m. Roof work is tested over its eave, as its packet prints the jet. None for a fan tip and where the
+    jet does not get there.
     """
-    return still_reach(replace(run, past_eave=0.0), tip_head)
+    return still_reach(run, tip_head)
 
 
 def ground_throw(run: RunInput, tip_head: float) -> float | None:

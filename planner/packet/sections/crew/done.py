@@ -437,7 +437,7 @@ def _last() -> tuple[Block, ...]:
         rows=(tuple(WriteIn(width=1000, height=_LAST, name=name, label=label, tall=True) for label, name, _ in tall),),
     )  # fmt: skip
     cells: list[Cell] = []
-    for path in ("callbacks", "hours", "spent", "signed", "signed_at"):
+    for path in ("callback", "hours", "spent", "signed", "signed_at"):
         unit, box = "h" if path == "hours" else "", entry(path, "")
         shown = "Date, time" if path == "signed_at" else box.label
         cells += [shown, WriteIn(width=1000, height=_TALL, name=path, label=box.spoken or shown, unit=unit)]
