@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from planner.archive.compare.differences import Difference, differences
+from planner.contract.recordable import Beside
 from planner.office.compare_words import figure_row
 from planner.units import read
 from tests.archive import seasons
@@ -25,12 +26,12 @@ def row(figure: str, planned: float, done: float, **band: float) -> Difference:
 def test_a_planned_reach_and_a_planned_need_are_rounded_as_on_the_packet() -> None:
     for figure, feet, said in (("jet", 41.7, "41 ft"), ("throw", 61.9, "61 ft")):
         assert figure_row(row(figure, read(f"{feet} ft", "length"), 12.0), "us", "trade")[2] == said
-    assert figure_row(row("water", read("575.2 gal", "volume"), 2.0), "us", "trade")[2] == "576 gal"
+    assert figure_row(row("water", read("575.2 gal", "volume"), 2.0), "us", "trade")[2] == "580 gal"
     assert figure_row(row("bucket", read("9.84 gpm", "flow"), 6e-4), "us", "trade")[2] == "9.8 gpm"
 
 
-def test_a_dial_is_told_to_the_hundredth_as_the_packet_has_it() -> None:
-    assert figure_row(row("dial", 2.11, 2.10), "us", "trade")[2:4] == ("2.11", "2.10")
+def test_a_dial_is_planned_as_the_packet_has_it_and_done_to_the_hundredth() -> None:
+    assert figure_row(row("dial", 2.11, 2.10), "us", "trade")[2:4] == ("2.1", "2.10")
 
 
 def test_no_band_begins_under_nothing(plan: dict[str, Any]) -> None:
@@ -45,7 +46,7 @@ def test_no_band_begins_under_nothing(plan: dict[str, Any]) -> None:
 
 def test_a_stock_test_is_told_in_the_companys_percent_whatever_its_mix_is_called() -> None:
     tested = Difference(figure="stock_test", about="1: hypochlorite, house: front", run="house", planned=103.4, done=103.0,
-                        low=93.0, high=113.7, sign="in", chemical="hypochlorite")  # fmt: skip
+                        low=93.0, high=113.7, sign="in", beside=Beside(stock="hypochlorite"))  # fmt: skip
     assert figure_row(tested, "us", "trade")[2:4] == ("10.3 trade %", "10.3 trade %")
 
 

@@ -118,7 +118,7 @@ class _Own:
 
 def _share(planned: float, share: float | None, off: float | None) -> _Own:
     """A pump's share, which lies outside only where it is off by more than its readings may be."""
-    far = normal(learning("pump", "confidence")) * (off or 0.0)
+    far = normal(learning("pump", "sure")) * (off or 0.0)
     return _Own(planned=planned, done=share, low=planned - far, high=planned + far)
 
 

@@ -171,9 +171,9 @@ def _pump(name: tuple[str, str], of: str, rows: Sequence[PumpLook], since: datet
         return []
     dates = sorted(row.date for row in rows if row.date is not None)
     moves = found.slope < 0.0
-    far = normal(learning("pump", "confidence"))
+    far, sure = normal(learning("pump", "confidence")), normal(learning("pump", "sure"))
     now, off = found.share, found.off(found.day)
-    worn = now < learning("pump", "worn") and now + far * off < 1.0
+    worn = now < learning("pump", "worn") and now + sure * off < 1.0
     trend = Trend(
         subject="pump",
         name=name,
@@ -207,7 +207,7 @@ def _pump(name: tuple[str, str], of: str, rows: Sequence[PumpLook], since: datet
         ("tip", (name[0], tip), "bore", one) for tip, one in sorted(found.tips.items())
     ]
     parts += [("line", name, "loss", found.line)] if found.line is not None else []
-    return [trend, *(_part(trend, *part) for part in parts if abs(part[3].value - 1.0) > far * part[3].off)]
+    return [trend, *(_part(trend, *part) for part in parts if abs(part[3].value - 1.0) > sure * part[3].off)]
 
 
 def _part(pump: Trend, subject: Subject, name: tuple[str, ...], what: str, one: Factor) -> Trend:
@@ -232,6 +232,8 @@ def _fitted(rows: Sequence[PumpLook]) -> Fit | None:
     line = fitted(looks, moving=True)
     if line is None or line.slope >= -normal(learning("trend", "confidence")) * line.covers[1] ** 0.5:
         return level
+    if line.slope * (max(days) - min(days)) > learning("pump", "worn") - 1.0:
+        return level  # in all its records it has not come down by what is told from none
     return line
 
 
