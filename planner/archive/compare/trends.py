@@ -230,7 +230,7 @@ def _fitted(rows: Sequence[PumpLook]) -> Fit | None:
     if level is None or level.looks < learning("trend", "least") or not _carry(days):
         return level
     line = fitted(looks, moving=True)
-    if line is None or line.slope >= -normal(learning("trend", "confidence")) * line.covers[1] ** 0.5:
+    if line is None or line.slope >= -normal(learning("fall", "confidence")) * line.covers[1] ** 0.5:
         return level
     if line.slope * (max(days) - min(days)) > learning("pump", "worn") - 1.0:
         return level  # in all its records it has not come down by what is told from none
