@@ -171,11 +171,11 @@ def trend_row(trend: Trend) -> tuple[str, ...]:
     per_year = ""
     if trend.per_year is not None:
         per_year = f"{100.0 * trend.per_year:+.0f} %" if trend.moves else "level"
+    told = trend.known or trend.subject != "pump"
     aside = f" ({trend.set_aside} set aside)" if trend.set_aside else ""
-    return (
-        f"{trend.subject} {', '.join(trend.called)}", what, f"{trend.count}{aside}", share(trend.middle),
-        share(trend.spread) if trend.count > 1 else "", share(trend.now), per_year,
-    )  # fmt: skip
+    off = share(trend.spread) if trend.count > 1 else ""
+    shares = (share(trend.middle), off, share(trend.now)) if told else ("", "", _words()["untold"])
+    return (f"{trend.subject} {', '.join(trend.called)}", what, f"{trend.count}{aside}", *shares, per_year)
 
 
 def below_lines(trend: Trend) -> list[str]:

@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 
+from planner.archive.compare.comparison import compared
 from planner.archive.compare.differences import Difference, differences
 from planner.contract.recordable import Beside
-from planner.office.compare_words import figure_row
+from planner.office.compare_words import figure_row, trend_row
 from planner.units import read
 from tests.archive import seasons
 
@@ -59,3 +60,12 @@ def test_two_mixes_of_one_name_are_compared_each_by_its_number_in_percent(plan: 
     (tested,) = [one for one in differences(seasons.pair(two, record)) if one.figure == "stock_test"]
     assert tested.about.startswith("2: hypochlorite")
     assert figure_row(tested, "us", "trade")[3] == "10.0 trade %"
+
+
+def test_a_pump_that_its_readings_do_not_tell_is_given_no_share(plan: dict[str, Any]) -> None:
+    run = plan["runs"][0]
+    read = seasons.reading(run["name"], bucket_m3=0.02, bucket_s=1.07 * 0.02 / run["flow_m3_per_s"])
+    pair = seasons.pair(plan, {**seasons.empty_record(plan), "readings": [read]})
+    (pump,) = [one for one in compared([pair]).trends if one.subject == "pump"]
+    assert not pump.known
+    assert trend_row(pump)[3:6] == ("", "", "not told")
