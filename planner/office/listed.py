@@ -80,13 +80,14 @@ class Listed:
     water_m3: float | None = None
     spent: float | None = None
     lead: str = ""
+    callback: bool | None = None
     callbacks: str = ""
     surfaces: tuple[str, ...] = ()
 
     @property
     def rang(self) -> bool:
         """Whether the customer rang about it."""
-        return rang(self.callbacks or None)
+        return rang(self.callbacks or None, self.callback)
 
     def open_on(self, day: datetime.date) -> bool:
         """Whether it is on paper, its day is over, and nobody wrote down what was done."""
@@ -274,5 +275,6 @@ def _done(record: RecordJson) -> dict[str, Any]:
         "water_m3": record["water"]["used_m3"],
         "spent": record.get("spent"),
         "lead": record["signed"] or "",
+        "callback": record.get("callback"),
         "callbacks": record["callbacks"] or "",
     }

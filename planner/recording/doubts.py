@@ -118,7 +118,6 @@ def _of_status(record: RecordJson) -> Iterator[Doubt]:
         )
 
 
-
 def _of_callbacks(record: RecordJson) -> Iterator[Doubt]:
     """A customer who did not call back, and words of what they called about."""
     words = record.get("callbacks")
