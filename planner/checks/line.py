@@ -337,7 +337,7 @@ def _to_the_switch(plan: JobPlan, run: RunPlan) -> float | None:
     if pump.cut_off is not None or (pump.of_kind.relief == "unloader" and pump.unloader is None):
         return None
     minutes = plan.input.tables["minutes"]
-    walk = sum(hose.length for hose in run.input.hoses) / float(minutes["walk_pace"]) if _alone(plan) else 0.0
+    walk = run.input.length / float(minutes["walk_pace"]) if _alone(plan) else 0.0
     return walk + float(minutes["power"])
 
 

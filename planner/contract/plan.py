@@ -111,6 +111,7 @@ class RunJson(TypedDict):
     surge_low_pa: float | None
     surge_high_pa: float | None
     rating_pa: NotRequired[float | None]
+    hoses: NotRequired[list[str]]
     losses: list[LossJson]
     joints: NotRequired[list[JointJson]]
     suction_loss_pa: float | None
@@ -372,6 +373,7 @@ def _run(run: RunPlan) -> RunJson:
         "dosing": run.input.dosing.name if run.input.dosing is not None else "premix" if run.input.premix else None,
         "same_time": list(run.input.same_time),
         "condition": pump.condition if pump is not None else None,
+        "hoses": [hose.name for hose in run.input.hoses],
         "tip": run.input.tip.name,
         "tip_pattern": run.input.tip.pattern,
         "flow_m3_per_s": run.flow,

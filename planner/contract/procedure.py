@@ -48,7 +48,8 @@ class VerbJson(_From, total=False):
     seconds: float
     to: str
     feed: str
-    on: bool
+    on: bool | list[str]
+    off: list[str]
     draws: list[DrawJson]
     mark: float | None
     pump: str
@@ -180,7 +181,8 @@ def _fields(act: Act) -> VerbJson:
         case acts.Relieve(run=run):
             return {"act": "relieve", "run": run}
         case acts.ChangeTip() as one:
-            return {"act": "change_tip", "run": one.run, "role": one.role, "tip": one.tip}
+            tip: VerbJson = {"act": "change_tip", "run": one.run, "role": one.role, "tip": one.tip}
+            return {**tip, "off": list(one.off), "on": list(one.on)} if one.off or one.on else tip
         case acts.Read():
             return {"act": "read"}
         case acts.Wait() as one:

@@ -127,6 +127,7 @@ class RunInput:
     `share` is its part of the area of all its surfaces, `shares` its part of each.
     `tip` is what the mix goes through, and whatever has no tip of its own; `cleaner` cleans flat work with plain water.
     `hot` [K]: its water is heated behind the pump; None: it is not.
+    `role_hoses` are those of a role whose line is another from some hose on, of the roles that have work.
     """
 
     name: str
@@ -155,6 +156,7 @@ class RunInput:
     rinse_tip: Tip | None = None
     cleaner: Tip | None = None
     hot: float | None = None
+    role_hoses: Mapping[Role, tuple[HosePiece, ...]] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def tips(self) -> Mapping[Role, Tip]:
@@ -170,9 +172,30 @@ class RunInput:
         plain = use == "rinse" or (use == "wet" and not self.premix and self.dosing is None)
         return "rinse_tip" if plain and self.rinse_tip is not None else "tip"
 
+    def hoses_on(self, role: Role) -> tuple[HosePiece, ...]:
+        """The hoses its water goes through with that role's tip on, in order from the pump."""
+        return self.role_hoses.get(role, self.hoses)
+
+    @property
+    def put_on(self) -> tuple[HosePiece, ...]:
+        """The hoses that are only put on for a role, each once: no mix goes through them."""
+        own = {hose.name for hose in self.hoses}
+        found = {hose.name: hose for hoses in self.role_hoses.values() for hose in hoses if hose.name not in own}
+        return tuple(found.values())
+
+    @property
+    def length(self) -> float:
+        """How far its gun is from the rig [m]: all of its hose, of the longest line it has."""
+        return max(sum(hose.length for hose in hoses) for hoses in (self.hoses, *self.role_hoses.values()))
+
     def with_role(self, role: Role) -> RunInput:
-        """The same line with that role's tip at its end, and no other to change to."""
-        return replace(self, tip=self.tips[role], rinse_tip=None, cleaner=None)
+        """The same line with that role's hoses and its tip at their end, and no other to change to."""
+        hoses = self.hoses_on(role)
+        bore = min(hose.bore for hose in hoses)
+        return replace(
+            self, tip=self.tips[role], rinse_tip=None, cleaner=None, hoses=hoses, role_hoses=MappingProxyType({}),
+            fittings=tuple(replace(fitting, bore=bore) for fitting in self.fittings),
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

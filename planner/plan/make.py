@@ -272,7 +272,7 @@ def standing_water(procedure: Procedure) -> dict[str, float]:
 
 def hose_lengths(runs: Sequence[RunPlan]) -> dict[str, float]:
     """How far each run's gun is from the rig [m]: all of its hose."""
-    return {run.name: sum(hose.length for hose in run.input.hoses) for run in runs}
+    return {run.name: run.input.length for run in runs}
 
 
 def _assumed_water(job: JobInput) -> tuple[str, ...]:

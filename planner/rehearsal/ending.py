@@ -99,7 +99,7 @@ def _nothing_left(setting: Setting, rig: Rig, stops: Stops, last: str, log: Log)
             log.add("end", last, f"{name} is left unstirred")
     for what in stops.covered:
         log.add("end", last, f"{what} is left so")
-    used = {name for run in stops.joined for name in setting.runs[run].hoses}
+    used = {name for run in stops.joined for name in setting.runs[run].hoses} | rig.put_on
     for name in sorted(used - stops.coiled):
         log.add("end", last, f"{name} is left lying")
 

@@ -63,7 +63,7 @@ def setting_of(
         hoses={
             names[run.name, number]: Hose(volume=_volume(hose.bore, hose.length), length=hose.length)
             for run in plan.lines
-            for number, hose in enumerate(run.input.hoses)
+            for number, hose in enumerate((*run.input.hoses, *run.input.put_on))
         },
         pumps={
             pump.name: Pump(
@@ -127,7 +127,8 @@ def setting_of(
         endless=frozenset(flush.run for flush in plan.flushes if flush.volume is None),
         told=_said_to_hold_water(plan),
         strange=frozenset(names[run.name, number] for run in plan.lines
-                          for number, hose in enumerate(run.input.hoses) if _strange(plan, run, hose.name)),
+                          for number, hose in enumerate((*run.input.hoses, *run.input.put_on))
+                          if _strange(plan, run, hose.name)),
         doubted=frozenset({plan.yard.pump.name} if plan.yard is not None and plan.yard.held else ()),
         lawn=job.limits["lawn_strength"],
         shut_unknown=job.limits["shut_off_unknown"],
@@ -155,16 +156,18 @@ def keys_of(rows: Iterable[tuple[str, Iterable[str]]]) -> Mapping[str, frozenset
 def hose_names(plan: JobPlan) -> Mapping[tuple[str, int], str]:
     """What each hose is called, by its run and its place there: its name, behind the run's where two would be one.
 
+    Behind the run's own come those that are only put on for a role.
+
     A hose without a name of its own is another one on every run.
     """
     own: dict[str, set[str]] = {}
     for run in plan.lines:
-        for hose in run.input.hoses:
+        for hose in (*run.input.hoses, *run.input.put_on):
             own.setdefault(hose.name, set()).add(hose.name if hose.named else run.name)
     return {
         (run.name, number): hose.name if hose.named or len(own[hose.name]) == 1 else f"{run.name}: {hose.name}"
         for run in plan.lines
-        for number, hose in enumerate(run.input.hoses)
+        for number, hose in enumerate((*run.input.hoses, *run.input.put_on))
     }
 
 
@@ -189,6 +192,8 @@ def _chemical(plan: JobPlan, name: str | None) -> str | None:
 
 def _run(plan: JobPlan, run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
     device = run.input.dosing
+    every = (*run.input.hoses, *run.input.put_on)
+    called = {hose.name: names[run.name, number] for number, hose in enumerate(every)}
     # What each mark draws with the tank full, of each drum, where its levels are known; else as it was tested.
     panels = [panel for mix in plan.mixes if mix.run.name == run.name for panel in mix.panels.values()]
     marks = tuple(dict.fromkeys(panel.marks[0] for panel in panels if panel.marks))
@@ -207,6 +212,7 @@ def _run(plan: JobPlan, run: RunPlan, names: Mapping[tuple[str, int], str]) -> R
         pump_flow=run.pump_flow,
         tips={role: one.input.tip.name for role, one in {"tip": run, **run.roles}.items()},
         other_tips={role: one.flow for role, one in run.roles.items()},
+        other_hoses={role: tuple(called[hose.name] for hose in line) for role, line in run.input.role_hoses.items()},
         ratio=device.water_to_stock if device is not None and dosing == "injector" else None,
         dials=marks if dosing == "metered" else (),
         shut_off=run.shut_off.seconds if run.shut_off is not None else None,

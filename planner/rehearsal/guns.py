@@ -67,8 +67,8 @@ class Guns:
         """A line joined."""
         line = self.line(act, run)
         if line is not None:
-            self.rig.join(act, line)
             line.tip = "tip"
+            self.rig.join(act, line)
             self.stops.joined.add(run)
             self.stops.coiled -= set(line.run.hoses)
 

@@ -224,6 +224,7 @@ class _Play:
                 self.guns.parted(act, detail.run)
             case of.ChangeTip():
                 self.rig.changed_tip(act, detail)
+                self.stops.coiled -= set(detail.on)
             case of.DrawFrom():
                 self.guns.drawn(act, detail)
             case of.Prime():

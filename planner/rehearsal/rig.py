@@ -68,10 +68,15 @@ class Line:
     suction: set[str] = field(default_factory=set)
 
     @property
+    def hoses(self) -> tuple[str, ...]:
+        """Its hoses with the tip that is on, in order from the pump."""
+        return self.run.other_hoses.get(self.tip, self.run.hoses)
+
+    @property
     def parts(self) -> set[str]:
         """What stock goes through: hoses, the dosing, the pump of any but an injector's line."""
         pump = self.run.pump if self.run.dosing != "injector" else None
-        return {*self.run.hoses, *(part for part in (pump, self.run.device) if part is not None)}
+        return {*self.hoses, *(part for part in (pump, self.run.device) if part is not None)}
 
     def turn(self, *, on: bool) -> None:
         """The tap that feeds it opened or shut; open, there is pressure."""
@@ -153,6 +158,7 @@ class Rig:
         self.beds = 0.0
         self.over: set[str] = set()
         self.carried: set[str] = set()
+        self.put_on: set[str] = set()
         self.stirred: dict[str, dict[str, float]] = {}
         self.watered: list[tuple[float, float, float]] = []
         self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
@@ -377,7 +383,7 @@ class Rig:
         for other in self.lines.values():
             if not other.joined:
                 continue
-            shared = set(run.hoses) & set(other.run.hoses)
+            shared = set(run.hoses) & set(other.hoses)
             together = other.run.name in run.same_time
             if run.pump is not None and run.pump == other.run.pump and not together:
                 shared.add(run.pump)
@@ -404,12 +410,21 @@ class Rig:
         if not line.joined:
             self.log.add("order", act.id, f"{line.run.name} is not joined")
             return
-        volumes = [self.setting.hoses[name].volume for name in line.run.hoses]
-        for name, own in zip(line.run.hoses, line.queue.split(volumes), strict=True):
-            self.hoses[name] = own
+        self._apart(line, line.hoses)
         line.queue = Queue([])
         line.joined, line.primed, line.feed, line.draws = False, False, None, None
         line.running = False
+
+    def _apart(self, line: Line, off: tuple[str, ...]) -> None:
+        """Hoses off the end of a line, each with what it holds; what stays is the line."""
+        volumes = [self.setting.hoses[name].volume for name in line.hoses]
+        stays: list[Parcel] = []
+        for name, own in zip(line.hoses, line.queue.split(volumes), strict=True):
+            if name in off:
+                self.hoses[name] = own
+            else:
+                stays += own
+        line.queue = Queue(stays)
 
     def tapped(self, act: Act, tap: Tap) -> None:
         """The tap that feeds a line opened or shut."""
@@ -438,6 +453,23 @@ class Rig:
             self.log.add("order", act.id, f"{one.run} has no {one.tip} as its {one.role}")
         elif one.role == line.tip:
             self.log.add("order", act.id, f"{one.tip} is on the gun of {one.run} already")
+        now, then = line.hoses, line.run.other_hoses.get(one.role, line.run.hoses)
+        stay = next((n for n, pair in enumerate(zip(now, then, strict=False)) if pair[0] != pair[1]), None)
+        stay = min(len(now), len(then)) if stay is None else stay
+        if (one.off, one.on) != (now[stay:], then[stay:]):
+            self.log.add("order", act.id, f"{one.run} is another line with its {one.role} than what is put on")
+        if line.joined:
+            self._apart(line, now[stay:])
+            parcels = list(line.queue.parcels)
+            for name in then[stay:]:
+                if name not in self.hoses:
+                    self.log.add("order", act.id, f"{name} is in another line")
+                for size, mixture in self.hoses.pop(name, []):
+                    for other in chemicals(mixture):
+                        self.meeting(act, other, names_in(parcels), f"the line of {one.run}")
+                    parcels.append((size, mixture))
+                self.put_on.add(name)
+            line.queue = Queue(parcels)
         line.tip = one.role
 
     def right_tip(self, act: Act, line: Line, use: str) -> None:
@@ -448,6 +480,8 @@ class Rig:
         wets = "rinse_tip" if run.dosing == "water" else "tip"
         wanted = {"clean": "cleaner", "rinse": "rinse_tip", "wet": wets}.get(use, "tip")
         wanted = wanted if wanted in run.tips else "tip"
+        if use == "line" and line.tip in run.other_hoses:
+            wanted = line.tip  # its own hoses get their first water
         if line.tip != wanted:
             self.log.add("section", act.id, f"{run.name} is open for {use} with its {line.tip} on, not its {wanted}")
 

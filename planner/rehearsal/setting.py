@@ -94,7 +94,7 @@ class Run:
     `ratio`: water to stock of an injector, `dials` a panel's marks as each drum leaves them. `shut_off` [s]: how long
     its pump bears a shut gun, None: not known. `stirred`: what is in its pump and dosing [m3], of those that mix
     goes through. `tips`: each by what it is for, the mix's and all there are to change to; `other_tips` [m3/s] what the
-    latter pass.
+    latter pass, `other_hoses` what lies behind those whose line is another.
     """
 
     name: str
@@ -111,6 +111,7 @@ class Run:
     stirred: Mapping[str, float] = field(default_factory=dict)
     tips: Mapping[str, str] = field(default_factory=dict)
     other_tips: Mapping[str, float] = field(default_factory=dict)
+    other_hoses: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def misdialled(self, mark: float | None, share: float) -> str:
         """What a panel's dial, where it was tested, gives instead of the share of stock that is drawn; else empty."""
@@ -254,5 +255,6 @@ class Setting:
         ]
 
     def length_of(self, run: str) -> float:
-        """How far its gun is from the rig."""
-        return sum(self.hoses[name].length for name in self.runs[run].hoses)
+        """How far its gun is from the rig, on the longest line it has."""
+        lines = (self.runs[run].hoses, *self.runs[run].other_hoses.values())
+        return max(sum(self.hoses[name].length for name in line) for line in lines)

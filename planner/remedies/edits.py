@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 
 from planner.checks.model import Remedy
-from planner.inputs.joined import ROLES, JobInput, RunInput
+from planner.inputs.joined import ROLES, JobInput, Role, RunInput
 from planner.units import read, show
 
 _PLAIN = re.compile(r"[A-Za-z][\w ./-]*")
@@ -40,10 +40,18 @@ def _texts(job: JobInput, run: RunInput) -> dict[str, str]:
         "hoses": _listed(hose.name for hose in run.hoses),
         "fittings": f"{{{', '.join(f'{kind}: {count:.12g}' for kind, count in fittings)}}}",
         "on_reel": _length(job, run.on_reel),
-        **{role: _quoted(run.tips[role].name) if role in run.tips else "" for role in ROLES},
+        **{role: _role(run, role) if role in run.tips else "" for role in ROLES},
         "standoff": _length(job, run.standoff),
         "same_time": _listed(run.same_time),
     }
+
+
+def _role(run: RunInput, role: Role) -> str:
+    """A tip, with its hoses where its line is another than the run's."""
+    name = _quoted(run.tips[role].name)
+    if role not in run.role_hoses:
+        return name
+    return f"{{tip: {name}, hoses: {_listed(hose.name for hose in run.role_hoses[role])}}}"
 
 
 def _length(job: JobInput, amount: float) -> str:

@@ -181,7 +181,7 @@ def _nearer(job: JobInput, run: RunInput) -> Iterator[Option]:
 
 def free_hoses(job: JobInput, run: RunInput) -> list[HosePiece]:
     """Hoses of the rig that neither this run nor one sprayed with it uses, widest first; rated where its own are."""
-    busy = {hose.name for hose in run.hoses}
+    busy = {hose.name for hose in (*run.hoses, *run.put_on)}
     busy |= {hose.name for other in job.runs if other.name in run.same_time for hose in other.hoses}
     rated = any(hose.rated is not None for hose in run.hoses)
     pieces = [regear.piece_of(hose) for hose in job.rig.hoses if hose.name not in busy and (hose.rated or not rated)]

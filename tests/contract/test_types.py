@@ -86,12 +86,13 @@ def test_what_check_writes_has_the_keys_of_its_types(
     seen: Seen = defaultdict(int)
     assert not list(wrong(json.loads(capsys.readouterr().out), DocumentJson, "", seen))
     nowhere = [key for key, count in seen.items() if not count]
-    # A company's branch, a jug's size, a wall that is wetted again, a finding of a tip to change to, and a bucket.
+    # A company's branch, a jug's size, a wall wetted again, hoses changed with a tip, a finding of such a tip, a bucket.
     unwritten = [
         ("PlanJson", "branch"),
         ("SettingJson", "jug_m3"),
         ("WorkJson", "mists"),
         ("WorkJson", "mist_every_s"),
+        ("ActJson", "off"),
         ("FindingJson", "tip"),
         ("ReadJson", "flow_m3_per_s"),
     ]

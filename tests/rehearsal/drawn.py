@@ -46,6 +46,11 @@ def write_day(random: Random, folder: Path, *, tips: bool = False) -> Path:
         _seldom_job(random, job)
     if random.random() < _BARE:
         jobs = _bare(random, found, jobs)
+    if tips:
+        found["rig"]["hoses"] += [
+            {"name": name, "bore": bore, "length": length, "rated": "4000 psi"}
+            for name, bore, length in (("whip", "1/2 in", "12 ft"), ("long whip", "3/8 in", "60 ft"))
+        ]
     for job in jobs if tips else ():
         _tips(random, job)
     found["day"]["drive"] = {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)}
@@ -288,7 +293,7 @@ def _seldom_rig(random: Random, rig: dict[str, Any]) -> None:
 
 
 def _tips(random: Random, job: dict[str, Any]) -> None:
-    """Runs with a tip to rinse through, and a surface cleaner on the gun instead of a run of its own."""
+    """Runs with a tip to rinse through, and a surface cleaner on the gun instead of a run of its own; some with hoses."""
     together = {name for run in job["hose_runs"] if "same_time" in run for name in (run["name"], *run["same_time"])}
     for run in list(job["hose_runs"]):
         kind = run["name"].split(" ")[0]
@@ -298,11 +303,16 @@ def _tips(random: Random, job: dict[str, Any]) -> None:
             run["rinse_tip"] = random.choice(("fan", "wide fan", "acid fan", "long throw", run["tip"]))
         if kind in ("treat", "house", "water") and random.random() < 0.7:
             run["cleaner"] = "spinner"
-            if kind == "treat":
-                walls = set(run["surfaces"])
-                job["hose_runs"] = [
-                    one for one in job["hose_runs"] if one["tip"] != "spinner" or not walls & set(one["surfaces"])
-                ]
+        for role, whip in (("rinse_tip", "whip"), ("cleaner", "long whip")):
+            if role in run and random.random() < 0.5 and all(isinstance(hose, str) for hose in run["hoses"]):
+                # Behind what it shares with the run its own hose lies, or none.
+                stays = run["hoses"][: random.randint(1, len(run["hoses"]))]
+                run[role] = {"tip": run[role], "hoses": [*stays, *([whip] if random.random() < 0.8 else [])]}
+        if kind == "treat" and "cleaner" in run:
+            walls = set(run["surfaces"])
+            job["hose_runs"] = [
+                one for one in job["hose_runs"] if one["tip"] != "spinner" or not walls & set(one["surfaces"])
+            ]
 
 
 def _seldom_job(random: Random, job: dict[str, Any]) -> None:

@@ -5,10 +5,11 @@ Each function gives a new run or None where the gear does not go together; nothi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
-from planner.inputs.joined import Fitting, HosePiece, RunInput
+from planner.inputs.joined import Fitting, HosePiece, Role, RunInput
 from planner.inputs.joining.runs import fittings_of, hose_piece, hoses_of, suction_of, tips_of
 from planner.inputs.models import Dosing, Hose, Pump, Rig, Setup, Tank, Tip
 
@@ -26,7 +27,22 @@ def with_hoses(run: RunInput, hoses: Sequence[HosePiece]) -> RunInput:
         for fitting in run.fittings
     )
     reel = min(run.on_reel, sum(hose.length for hose in hoses))
-    return replace(run, hoses=tuple(hoses), fittings=fittings, on_reel=reel)
+    return replace(run, hoses=tuple(hoses), fittings=fittings, on_reel=reel, role_hoses=_with_theirs(run, tuple(hoses)))
+
+
+def _with_theirs(run: RunInput, hoses: tuple[HosePiece, ...]) -> Mapping[Role, tuple[HosePiece, ...]]:
+    """The lines of its roles behind other hoses: what they share with the run's is the new one's, the rest stays.
+
+    A role that puts hoses on behind all of the run's goes on behind all of the new.
+    """
+    lines: dict[Role, tuple[HosePiece, ...]] = {}
+    for role, line in run.role_hoses.items():
+        shared = next((n for n, (a, b) in enumerate(zip(line, run.hoses, strict=False)) if a != b), None)
+        shared = min(len(line), len(run.hoses)) if shared is None else shared
+        kept = hoses if shared == len(run.hoses) else hoses[: max(min(shared, len(hoses) - 1), 1)]
+        names = {hose.name for hose in kept}
+        lines[role] = (*kept, *(hose for hose in line[shared:] if hose.name not in names))
+    return MappingProxyType(lines)
 
 
 def piece_of(hose: Hose) -> HosePiece:
@@ -88,7 +104,9 @@ def with_setup(run: RunInput, setup: Setup, rig: Rig, level: float = 0.0) -> Run
         return None
     if dosing is not None and dosing.kind == "metered" and (pump is None or dosing.pump not in (None, pump.name)):
         return None
-    hoses = hoses_of(setup, rig)
+    hoses, tips = hoses_of(setup, rig), tips_of(setup, rig)
+    if any(line[0] != hoses[0] for line in tips["role_hoses"].values()):
+        return None
     if (setup.on_reel or 0.0) > sum(hose.length for hose in hoses) * (1 + 1e-9):
         return None
     suction, suction_fittings = suction_of(pump, rig.supply_hose, feed)
@@ -102,7 +120,7 @@ def with_setup(run: RunInput, setup: Setup, rig: Rig, level: float = 0.0) -> Run
         suction=suction,
         suction_fittings=suction_fittings,
         on_reel=setup.on_reel or 0.0,
-        **tips_of(setup, rig),
+        **tips,
     )
     return _on_feed(moved, feed, tank, level)
 

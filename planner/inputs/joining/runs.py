@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TypedDict
 
 from planner.faults import Where
-from planner.inputs.joined import Fitting, HosePiece, RunInput, Surface
+from planner.inputs.joined import Fitting, HosePiece, Role, RunInput, Surface
 from planner.inputs.joining.together import Asked, one_hose, same_time, tips_alike
-from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose, Tip
+from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, RoleTip, Setup, Suction, SupplyHose, Tip
 from planner.inputs.models.base import Location, Slip, listed
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import fitting_rows, roughness
@@ -55,6 +56,7 @@ def runs_of(
     runs = []
     for run in asked:
         slips += _gear_slips(run, rig, source, together[run.gear.name])
+        slips += _line_slips(run, asked, rig)
         target = run.number("target")
         if target is None and height is None:
             slips.append(
@@ -103,6 +105,7 @@ def _run(
         assumed.append(f"{gear.name}: floor of {tank.name}")
     hoses = hoses_of(gear, rig)
     suction, suction_fittings = suction_of(pump, rig.supply_hose, feed)
+    own = shares[gear.name]
     tip_height, standoff = one.number("tip_height"), one.number("standoff")
     if tip_height is None:
         tip_height = default("tip_height")
@@ -112,7 +115,6 @@ def _run(
         assumed.append(f"{gear.name}: standoff")
     if one.number("target") is None:
         assumed.append(f"{gear.name}: target")
-    own = shares[gear.name]
     written = one.keys.get("fittings")
     return RunInput(
         name=gear.name,
@@ -128,7 +130,7 @@ def _run(
         suction_fittings=suction_fittings,
         on_reel=one.number("on_reel") or 0.0,
         uphill=one.number("uphill") or 0.0,
-        **tips_of(gear, rig),
+        **tips_of(gear, rig, flat=any(wall.name in own and wall.row["family"] == "flat" for wall in surfaces)),
         tip_height=tip_height,
         standoff=standoff,
         past_eave=one.number("past_eave") or 0.0,
@@ -178,23 +180,49 @@ def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
 
 
 class Tips(TypedDict):
-    """A run's tips, one a role."""
+    """A run's tips, one a role, and the hoses of those whose line is another."""
 
     tip: Tip
     rinse_tip: Tip | None
     cleaner: Tip | None
+    role_hoses: Mapping[Role, tuple[HosePiece, ...]]
 
 
-def tips_of(gear: HoseRun | Setup, rig: Rig) -> Tips:
-    """The tips of a run or setup. A tip it has already is none to change to."""
+def tips_of(gear: HoseRun | Setup, rig: Rig, *, flat: bool = True) -> Tips:
+    """The tips of a run or setup. A tip it has already, behind the same hoses, is none to change to.
+
+    `flat`: there is flat work for its cleaner; else nothing is taken along for it.
+    """
     by_name = {tip.name: tip for tip in rig.tips}
     own = by_name[gear.tip]
-    rinse, cleaner = (by_name[name] if name is not None else None for name in (gear.rinse_tip, gear.cleaner))
+    hoses = hoses_of(gear, rig)
+    known = {hose.name: hose_piece(hose.name, hose) for hose in rig.hoses} | {hose.name: hose for hose in hoses}
+    tips: dict[Role, Tip] = {}
+    lines: dict[Role, tuple[HosePiece, ...]] = {}
+    for role, asked in _asked_roles(gear):
+        line = tuple(known[name] for name in asked.hoses) if isinstance(asked, RoleTip) else hoses
+        tip = by_name[tip_name(asked)]
+        if tip is not own or line != hoses:
+            tips[role] = tip
+        if line != hoses and (flat or role != "cleaner"):
+            lines[role] = line
     return Tips(
         tip=own,
-        rinse_tip=None if rinse is own else rinse,
-        cleaner=None if cleaner is own else cleaner,
+        rinse_tip=tips.get("rinse_tip"),
+        cleaner=tips.get("cleaner"),
+        role_hoses=MappingProxyType(lines),
     )
+
+
+def _asked_roles(gear: HoseRun | Setup) -> list[tuple[Role, str | RoleTip]]:
+    """The roles that are written, in their order."""
+    both: tuple[tuple[Role, str | RoleTip | None], ...] = (("rinse_tip", gear.rinse_tip), ("cleaner", gear.cleaner))
+    return [(role, asked) for role, asked in both if asked is not None]
+
+
+def tip_name(asked: str | RoleTip) -> str:
+    """The tip's name of a role, however it is written."""
+    return asked.tip if isinstance(asked, RoleTip) else asked
 
 
 def fittings_of(written: Mapping[str, float], bore: float) -> tuple[Fitting, ...]:
@@ -300,18 +328,20 @@ def _role_slips(
     gear = one.gear
     patterns = {tip.name: tip.pattern for tip in rig.tips}
     cleaners = [name for name, pattern in patterns.items() if pattern == "surface_cleaner"]
-    if gear.cleaner is not None and gear.cleaner not in cleaners:
+    cleaner = tip_name(gear.cleaner) if gear.cleaner is not None else None
+    rinse = tip_name(gear.rinse_tip) if gear.rinse_tip is not None else None
+    if cleaner is not None and cleaner not in cleaners:
         yield Slip(
             code="run.cleaner",
-            message=f"`{gear.cleaner}`, the cleaner of `{gear.name}`, is not a surface cleaner",
+            message=f"`{cleaner}`, the cleaner of `{gear.name}`, is not a surface cleaner",
             remedy=f"write {listed(cleaners)}" if cleaners else "add a tip with `pattern: surface_cleaner` to the rig",
             at=at("cleaner"),
         )
-    if gear.rinse_tip is not None and gear.rinse_tip in cleaners:
+    if rinse is not None and rinse in cleaners:
         yield Slip(
             code="run.rinse_tip",
-            message=f"`{gear.rinse_tip}` is a surface cleaner: `{gear.name}` cannot rinse through it",
-            remedy=f"write `cleaner: {gear.rinse_tip}`, and a fan as `rinse_tip`",
+            message=f"`{rinse}` is a surface cleaner: `{gear.name}` cannot rinse through it",
+            remedy=f"write `cleaner: {rinse}`, and a fan as `rinse_tip`",
             at=at("rinse_tip"),
         )
     role = next((role for role in ("rinse_tip", "cleaner") if getattr(gear, role) not in (None, gear.tip)), None)
@@ -322,6 +352,56 @@ def _role_slips(
             remedy=f"take `{role}` out, or spray one run after the other",
             at=at(role),
         )
+
+
+def _line_slips(one: Asked, asked: Sequence[Asked], rig: Rig) -> Iterator[Slip]:
+    """Hoses of a role that cannot be its own: it begins as the run does, and what is put on for it carries no mix.
+
+    A line that begins with another hose is another run; `on_reel` counts on each.
+    """
+    gear, hoses = one.gear, [hose.name for hose in hoses_of(one.gear, rig)]
+    mixed = {
+        hose.name: other.gear.name
+        for other in asked
+        if other is not one and other.gear.dosing is not None
+        for hose in hoses_of(other.gear, rig)
+        if hose.named
+    }
+    for role, line in tips_of(gear, rig)["role_hoses"].items():
+        at = (*one.at, role, "hoses") if isinstance(gear, HoseRun) else one.at
+        names = [hose.name for hose in line]
+        shared = next((n for n, pair in enumerate(zip(names, hoses, strict=False)) if pair[0] != pair[1]), len(names))
+        again = next((n for n, name in enumerate(names) if n >= shared and name in hoses), None)
+        other = next((n for n, name in enumerate(names) if n >= shared and name in mixed), None)
+        if shared == 0:
+            yield Slip(
+                code=f"run.{role}",
+                message=f"the line of its `{role}` begins with `{names[0]}`, and `{gear.name}` with `{hoses[0]}`",
+                remedy=f"begin with `{hoses[0]}`, or write a run of its own for it",
+                at=(*at, 0) if isinstance(gear, HoseRun) else at,
+            )
+        elif again is not None:
+            yield Slip(
+                code=f"run.{role}",
+                message=f"`{names[again]}` lies at another place of `{gear.name}`",
+                remedy="put on hoses the run does not have, behind those that stay",
+                at=(*at, again) if isinstance(gear, HoseRun) else at,
+            )
+        elif other is not None:
+            yield Slip(
+                code=f"run.{role}",
+                message=f"`{names[other]}` brings the mix of `{mixed[names[other]]}`, "
+                f"and `{gear.name}` cleans or rinses through it",
+                remedy="put on a hose that no mix of this job goes through",
+                at=(*at, other) if isinstance(gear, HoseRun) else at,
+            )
+        elif (one.number("on_reel") or 0.0) > sum(hose.length for hose in line) * (1 + 1e-9):
+            yield Slip(
+                code="run.on_reel",
+                message=f"more hose is left on the reel than the line of `{gear.name}` with its `{role}` has",
+                remedy="write what stays coiled, such as `40 ft`",
+                at=(*one.at, "on_reel") if isinstance(gear, HoseRun) else one.at,
+            )
 
 
 def _shares(asked: Sequence[Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:

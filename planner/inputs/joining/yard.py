@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 
 from planner.inputs.joined import RunInput
 from planner.inputs.joining.runs import Places, runs_of
@@ -28,7 +29,7 @@ def yard_run_of(job: YardJob, rig: Rig, where: Places) -> tuple[RunInput | None,
     if more or not runs:
         # A setup that no job could spray with is told of where a job asks for it.
         return None, [], []
-    line = replace(runs[0], uphill=0.0, past_eave=0.0, rinse_tip=None, cleaner=None)
+    line = replace(runs[0], uphill=0.0, past_eave=0.0, rinse_tip=None, cleaner=None, role_hoses=MappingProxyType({}))
     return line, [], [one for one in assumed if not one.endswith(_OF_A_WALL)]
 
 

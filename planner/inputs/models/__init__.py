@@ -3,7 +3,7 @@
 from planner.inputs.models.base import Slip, Written
 from planner.inputs.models.company import Company, Lot, Place, Stock, SurfaceRow, SurfaceTable, Tested
 from planner.inputs.models.day import Crew, Day, Forecast, Heel, Hour
-from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, Shape, Suction, Tank, Tip
+from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, RoleTip, Shape, Suction, Tank, Tip
 from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, WallBefore, Water
 from planner.inputs.models.learned import (
     Learned,
@@ -93,6 +93,7 @@ __all__ = [
     "Record",
     "Rig",
     "RigPower",
+    "RoleTip",
     "RoofWork",
     "Service",
     "Setup",

@@ -460,3 +460,21 @@ class Tip(Written):
                 remedy="write a coefficient near 0.95",
                 at=("discharge_coefficient",),
             )
+
+
+class RoleTip(Written):
+    """A tip of a run with a line of its own: what lies behind the hoses it shares with the run's is changed with it."""
+
+    what: ClassVar[str] = "a tip with its hoses"
+    tip: Name = key("A tip of the rig", "spinner")
+    hoses: Annotated[tuple[Name, ...], SOME] = key(
+        "Its hoses in order from the pump, beginning with the run's first", "[red 1, whip]"
+    )
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each hose once."""
+        yield from hose_twice(raw)
+
+
+TipChoice = Annotated[Annotated[Name, Tag(TEXT_TAG)] | Annotated[RoleTip, Tag(KEYS_TAG)], Discriminator(text_or_keys)]

@@ -21,7 +21,7 @@ from planner.inputs.models.base import (
     only_one,
     twice,
 )
-from planner.inputs.models.gear import Backflow, HoseChoice, hose_twice, quietly, text_or_keys
+from planner.inputs.models.gear import Backflow, HoseChoice, TipChoice, hose_twice, quietly, text_or_keys
 from planner.inputs.models.quantities import (
     Area,
     Bearing,
@@ -167,8 +167,12 @@ class HoseRun(RunKeys):
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
     tip: Name = key("A tip of the rig: for the mix, and for whatever has no tip of its own", "long throw")
-    rinse_tip: Name | None = key("Tip it rinses through; left out, `tip`", "fan 40", None)
-    cleaner: Name | None = key("Surface cleaner that cleans flat work with plain water", "spinner", None)
+    rinse_tip: TipChoice | None = key(
+        "Tip it rinses through, or `{tip, hoses}` where its line is another; left out, `tip`", "fan 40", None
+    )
+    cleaner: TipChoice | None = key(
+        "Surface cleaner that cleans flat work with plain water, or `{tip, hoses}`", "spinner", None
+    )
     same_time: tuple[Name, ...] = key("Runs sprayed at once from the same pump", "[garden side]", ())
     surfaces: Annotated[tuple[Name, ...], SOME] | None = key("Surfaces it washes; default all", "[lake wall]", None)
     share: Share | None = key("Its share of surfaces other runs name too", "60 %", None)

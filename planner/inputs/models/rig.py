@@ -8,7 +8,18 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from planner.inputs.models.base import SOME, Slip, Written, key, name_of_place, needs, twice
 from planner.inputs.models.company import ChemicalName
-from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, hose_twice, quietly
+from planner.inputs.models.gear import (
+    Backflow,
+    Hose,
+    HoseChoice,
+    HoseMaterial,
+    Pump,
+    Tank,
+    Tip,
+    TipChoice,
+    hose_twice,
+    quietly,
+)
 from planner.inputs.models.lists import Dial
 from planner.inputs.models.quantities import (
     Bore,
@@ -174,8 +185,12 @@ class Setup(Written):
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
     tip: Name = key("Its tip: for the mix, and for whatever has no tip of its own", "long throw")
-    rinse_tip: Name | None = key("Tip it rinses through; left out, `tip`", "fan 40", None)
-    cleaner: Name | None = key("Surface cleaner that cleans flat work with plain water", "spinner", None)
+    rinse_tip: TipChoice | None = key(
+        "Tip it rinses through, or `{tip, hoses}` where its line is another; left out, `tip`", "fan 40", None
+    )
+    cleaner: TipChoice | None = key(
+        "Surface cleaner that cleans flat work with plain water, or `{tip, hoses}`", "spinner", None
+    )
     on_reel: Length | None = key("Hose left on the reel", "0 ft", None)
     fittings: dict[str, Number] = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", {})
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)

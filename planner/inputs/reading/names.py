@@ -82,7 +82,11 @@ def _line(raw: Any, known: Known, at: Location) -> Iterator[Slip]:
     yield from unknown(raw.get("feed"), known.tanks | {"tap", "pond"}, f"tank {of}", (*at, "feed"))
     yield from unknown(raw.get("dosing"), known.dosing | {"premix"}, f"dosing {of}", (*at, "dosing"))
     for role in ("tip", "rinse_tip", "cleaner"):
-        yield from unknown(raw.get(role), known.tips, f"tip {of}", (*at, role))
+        own = raw.get(role)
+        tip, where = (own.get("tip"), (*at, role, "tip")) if isinstance(own, dict) else (own, (*at, role))
+        yield from unknown(tip, known.tips, f"tip {of}", where)
+        for place, hose in enumerate(items(own, "hoses")):
+            yield from unknown(hose, known.hoses | names_under(raw, "hoses"), f"hose {of}", (*at, role, "hoses", place))
     for place, hose in enumerate(items(raw, "hoses")):
         yield from unknown(hose, known.hoses, f"hose {of}", (*at, "hoses", place))
         if isinstance(hose, dict):

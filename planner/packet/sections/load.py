@@ -68,7 +68,7 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     dosing = dict.fromkeys(run.dosing.name for run in runs if run.dosing is not None)
     for words, names in (
         ("Pumps and dosing", [*pumps, *dosing]),
-        ("Hoses", [*dict.fromkeys(hose.name for run in runs for hose in run.hoses)]),
+        ("Hoses", [*dict.fromkeys(hose.name for run in runs for hose in (*run.hoses, *run.put_on))]),
         ("Tips", [*dict.fromkeys(one.input.tip.name for plan in going for run in plan.runs for one in run.every)]),
     ):
         if names:

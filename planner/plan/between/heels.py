@@ -247,7 +247,10 @@ def _perhaps_bleached(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -
         if setup.dosing in panels:
             bleached |= {setup.pump or "", *(hose for hose in setup.hoses if isinstance(hose, str))}
     plain = [run for run in job.runs if not run.premix and run.dosing is None]
-    parts = {run.name: {hose.name for hose in run.hoses} | ({run.pump.name} if run.pump else set()) for run in plain}
+    parts = {
+        run.name: {hose.name for hose in (*run.hoses, *run.put_on)} | ({run.pump.name} if run.pump else set())
+        for run in plain
+    }
     return [run for run in plain if (parts[run.name] & bleached) - set(found.parts)]
 
 

@@ -172,11 +172,17 @@ class Relieve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeTip:
-    """Another of a run's tips put on its gun, power off and the pressure let out: which, and what it is for."""
+    """Another of a run's tips put on its gun, power off and the pressure let out: which, and what it is for.
+
+    With another line behind it hoses come `off` the end, each with what it holds, and others go `on`, from the pump's
+    side to the gun's.
+    """
 
     run: str
     role: Role
     tip: str
+    off: tuple[str, ...] = ()
+    on: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

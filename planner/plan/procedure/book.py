@@ -105,7 +105,8 @@ class Line:
     """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
 
     `limits` are the job's; `way` [s]: from the gun to its pump's switch and that switched, where nobody is left at the
-    rig meanwhile; `running` is the tap that feeds it; `tip` is the one on its gun, by what it is for.
+    rig meanwhile; `running` is the tap that feeds it; `tip` is the one on its gun, by what it is for; `filled` are the
+    hoses put on for a tip that have had water.
     """
 
     plan: RunPlan
@@ -125,6 +126,7 @@ class Line:
     tested: bool = False
     running: bool = False
     tip: Role = "tip"
+    filled: set[str] = field(default_factory=set)
 
     @property
     def name(self) -> str:
@@ -351,9 +353,10 @@ class Book:
             self.call(Tap(run=line.name, on=False), "rig", self.minutes["tap"], run=line.name, after=(last,))
             line.running = False
 
-    def tip_seconds(self, *roles: Role) -> float:
-        """How long it takes to put another tip on [s]: a surface cleaner is more than a nozzle."""
-        return self.minutes["cleaner_changed" if "cleaner" in roles else "tip_changed"]
+    def tip_seconds(self, line: Line, *roles: Role) -> float:
+        """How long it takes to put another tip on [s]: a surface cleaner is more than a nozzle, and hoses take more."""
+        hoses = self.minutes["hose_changed"] if line.plan.input.role_hoses.keys() & {*roles} else 0.0
+        return self.minutes["cleaner_changed" if "cleaner" in roles else "tip_changed"] + hoses
 
     def off_for(self, line: Line, seconds: float) -> None:
         """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""
@@ -503,7 +506,7 @@ def line_of(run: RunPlan, job: JobInput) -> Line:
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
-        length=sum(hose.length for hose in run.input.hoses),
+        length=run.input.length,
         limits=job.limits,
         way=way_to_switch(job, run.input),
     )

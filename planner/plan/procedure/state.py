@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.frozen import dataclass
-from planner.inputs.joined import HosePiece
+from planner.inputs.joined import HosePiece, Role
 from planner.inputs.tables.chemicals import SOAP
 from planner.physics.hoses import area
 from planner.plan.between.changes import SOAP_DENSITY, strongest_of
@@ -18,6 +18,7 @@ from planner.plan.mix.model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
+    ChangeTip,
     Detail,
     Drain,
     Draw,
@@ -44,13 +45,15 @@ _AIR: Final = Held(stock="air", volume=0.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What the ledger needs of the rig: each lot's chemical and strength [kg/m3], each run's hoses [m3] in order.
+    """What the ledger needs of the rig: each lot's chemical and strength [kg/m3], each run's hoses [m3] in order, and
+    those `on` with a role whose line is another.
 
     Below `trace` [kg/m3] of anything a liquid counts as water: what a flush may leave.
     """
 
     lots: Mapping[str, tuple[str, float]]
     hoses: Mapping[str, Mapping[str, float]]
+    on: Mapping[tuple[str, Role], Mapping[str, float]] = field(default_factory=lambda: MappingProxyType({}))
     trace: float = 0.0
 
 
@@ -62,12 +65,15 @@ def known(asked: Asked) -> Known:
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
         hoses=MappingProxyType({run.name: hoses_of(run, asked.runs) for run in asked.runs}),
+        on=MappingProxyType(
+            {(run.name, role): hoses_of(run, asked.runs, role) for run in asked.runs for role in run.input.role_hoses}
+        ),
         trace=max(limits[name] for name in ("residual", "residual_acid", "residual_soap")),
     )
 
 
-def hoses_of(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
-    """A run's hoses [m3] from the dosing to the tip, by the name they have over all `runs`.
+def hoses_of(run: RunPlan, runs: Sequence[RunPlan], role: Role = "tip") -> dict[str, float]:
+    """A run's hoses [m3] from the dosing to the tip of that role, by the name they have over all `runs`.
 
     A hose without a name of its own is another one on every run: the run's name goes before it where two are called so.
     """
@@ -75,8 +81,14 @@ def hoses_of(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
     return {
         f"{run.name}: {hose.name}" if not hose.named and hose.name in others else hose.name: area(hose.bore)
         * hose.length
-        for hose in run.input.hoses
+        for hose in run.input.hoses_on(role)
     }
+
+
+def every_hose(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
+    """The same with those that are only put on for a role."""
+    lines = [hoses_of(run, runs, role) for role in run.input.role_hoses]
+    return {name: volume for line in (hoses_of(run, runs), *lines) for name, volume in line.items()}
 
 
 # ------------------------------------------------------------------------------------------------------- before
@@ -97,7 +109,7 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
     hoses = {
         name: _hose(asked, run, hose)
         for run in asked.runs
-        for name, hose in zip(hoses_of(run, asked.runs), run.input.hoses, strict=True)
+        for name, hose in zip(every_hose(run, asked.runs), (*run.input.hoses, *run.input.put_on), strict=True)
     }
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
                  lots=MappingProxyType(lots))  # fmt: skip
@@ -121,7 +133,7 @@ def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
     if carried.ends is not None or asked.job.kind == "yard":
         # The jobs before it today began with the same; at the bench a line is read by its own flush.
         return frozenset()
-    hoses = frozenset(hose.name for hose in own.hoses)
+    hoses = frozenset(hose.name for hose in (*own.hoses, *own.put_on))
     before = [pending for pending in carried.pending if pending.day is not None]
     gainsaid = own.premix and own.feed_tank is not None and own.feed_tank.name in carried.gainsaid
     if gainsaid or any(pending.why == "unread" for pending in before):
@@ -251,6 +263,12 @@ class _Ledger:
     lots: dict[str, float]
     feeds: dict[str, str] = field(default_factory=dict)
     draws: dict[str, tuple[Draw, ...]] = field(default_factory=dict)
+    roles: dict[str, Role] = field(default_factory=dict)
+
+    def line(self, run: str) -> Mapping[str, float]:
+        """The hoses [m3] a run's water goes through with the tip that is on."""
+        role = self.roles.get(run, "tip")
+        return self.known.on.get((run, role), self.known.hoses.get(run, {}))
 
     def out_of(self, place: str, volume: float) -> _Liquid:
         """So much from a place; from where there is no end of it, water."""
@@ -277,9 +295,12 @@ class _Ledger:
         """One act's volumes; what moves nothing is passed over."""
         match detail:
             case Join(run=run):
+                self.roles[run] = "tip"
                 # Of what nobody knew, a strip is read before anything is sprayed.
-                for slug in (slug for name in self.known.hoses.get(run, {}) for slug in self.hoses.get(name, [])):
+                for slug in (slug for name in self.line(run) for slug in self.hoses.get(name, [])):
                     slug.kg.pop(_UNKNOWN, None)
+            case ChangeTip(run=run, role=role):
+                self.roles[run] = role
             case DrawFrom(run=run, feed=feed):
                 self.feeds[run] = feed
             case SetDosing(run=run, draws=draws):
@@ -319,7 +340,7 @@ class _Ledger:
         for draw in draws:
             inside.add(self.out_of(draw.source, spray.volume * draw.share))
         moving = [inside]
-        for name, volume in self.known.hoses.get(spray.run, {}).items():
+        for name, volume in self.line(spray.run).items():
             moving = self.pushed(name, volume, moving)
         self.into(spray.onto, _joined(moving))
 
@@ -346,7 +367,7 @@ def _joined(slugs: Sequence[_Liquid]) -> _Liquid:
 
 def end(before: State, acts: Sequence[Act], rig: Known) -> State:
     """The rig once the acts are done: tanks by balance, hoses air once drained, pails that still hold anything."""
-    hoses = {name: volume for run in rig.hoses.values() for name, volume in run.items()}
+    hoses = {name: volume for run in (*rig.hoses.values(), *rig.on.values()) for name, volume in run.items()}
     held = {**before.tanks, **before.pails}
     ledger = _Ledger(
         known=rig,

@@ -66,7 +66,7 @@ def way_to_switch(job: JobInput, run: RunInput) -> float:
     both = [run, *(one for one in job.runs if one.name in run.same_time)]
     if job.kind == "yard" or (len(both) == 1 and (crew is None or crew.count > 1)):
         return 0.0
-    minutes, far = job.tables["minutes"], max(sum(hose.length for hose in one.hoses) for one in both)
+    minutes, far = job.tables["minutes"], max(one.length for one in both)
     return float(far / minutes["walk_pace"] + minutes["power"] * len(both))
 
 

@@ -109,13 +109,17 @@ def _held_in(tank: Tank, around: Around) -> Iterator[tuple[str, float]]:
 
 
 def plain_parts(run: RunInput, mixes: Sequence[MixPlan]) -> tuple[str, ...]:
-    """The parts of a run's line that carry water alone: all of it where it sprays no mix, an injector's pump."""
+    """The parts of a run's line that carry water alone: all of it where it sprays no mix, else an injector's pump.
+
+    So do hoses that are put on for a role.
+    """
     injector = run.dosing is not None and run.dosing.kind == "injector"
     pump = [run.pump.name] if run.pump is not None else []
+    put_on = [hose.name for hose in run.put_on]
     if any(mix.run.name == run.name for mix in mixes):
-        return tuple(pump) if injector else ()
+        return (*pump, *put_on) if injector else tuple(put_on)
     device = [run.dosing.name] if run.dosing is not None else []
-    return (*pump, *device, *(hose.name for hose in run.hoses))
+    return (*pump, *device, *(hose.name for hose in run.hoses), *put_on)
 
 
 def waters_through(run: RunInput, mixes: Sequence[MixPlan]) -> tuple[str, ...]:
@@ -179,7 +183,7 @@ def _mass_in(run: RunInput, part: str, chemical: str, around: Around) -> float |
     strongest = around.strongest.get(chemical)
     if strongest is None:
         return None
-    volumes = {hose.name: area(hose.bore) * hose.length for hose in run.hoses}
+    volumes = {hose.name: area(hose.bore) * hose.length for hose in (*run.hoses, *run.put_on)}
     if run.pump is not None:
         volumes[run.pump.name] = run.pump.wetted_volume
     if run.dosing is not None:

@@ -86,7 +86,7 @@ def place_words(name: str, reading: Reading) -> str:
         return f"the jug of {rest}" if len(plan.runs) > 1 else "the jug"
     if any(lot.name == name for lot in plan.shelf):
         return f"lot {name}"
-    hoses = {hose.name for run in runs_of(plan) for hose in run.input.hoses}
+    hoses = {hose.name for run in runs_of(plan) for hose in (*run.input.hoses, *run.input.put_on)}
     return name if name in hoses else tank_name(name)
 
 
@@ -346,9 +346,10 @@ class Telling:
                 return {"verb": "power", "device": pump, "kind": "on" if on else "off"}
             case Spray():
                 return self._spray(act, detail)
-            case ChangeTip(run=run, role=role, tip=tip):
-                size = self._size(run, role)
-                return {"verb": "change_tip", "run": self._run(run), "tip": tip, "kind": role, "size": size}
+            case ChangeTip(run=run, role=role, tip=tip, off=off, on=on):
+                size, hoses = self._size(run, role), ", ".join(on)
+                return {"verb": "change_tip", "run": self._run(run), "tip": tip, "kind": role, "size": size,
+                        "off": ", ".join(off), "hoses": hoses}  # fmt: skip
             case Parting(run=run) | Shut(run=run) | Relieve(run=run):
                 verbs = {Parting: "part", Shut: "shut", Relieve: "relieve"}
                 return {"verb": verbs[type(detail)], "run": self._run(run)}

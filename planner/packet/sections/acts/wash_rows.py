@@ -311,6 +311,17 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
     return lines
 
 
+def _behind(printing: Printing) -> str:
+    """Which hoses each tip has behind it, where they are changed with it."""
+    told: dict[str, str] = {}
+    for act in printing.telling.procedure.acts:
+        if isinstance(act.detail, ChangeTip) and (act.detail.off or act.detail.on):
+            run = printing.telling.runs[act.detail.run]
+            line = [hose.name for hose in run.hoses_on(act.detail.role)]
+            told[act.detail.tip] = ", ".join(act.detail.on) or line[-1]
+    return f" ({'; '.join(f'{tip} behind {hoses}' for tip, hoses in told.items())})" if told else ""
+
+
 def _tips_told(printing: Printing, acts: Sequence[Act]) -> Spans:
     """What is done where a row names a tip, said once: all between two sprays but fills, beds and waits."""
     at = next((n for n, act in enumerate(acts) if isinstance(act.detail, ChangeTip)), None)
@@ -332,7 +343,7 @@ def _tips_told(printing: Printing, acts: Sequence[Act]) -> Spans:
             continue
         match act.detail:
             case ChangeTip():
-                spans.append(Span(text="put that tip on"))
+                spans.append(Span(text=f"put that tip on{_behind(printing)}"))
             case Power(pump=pump, on=on):
                 spans.append(Span(text=f"switch {pump} {'on' if on else 'off'}"))
             case _:

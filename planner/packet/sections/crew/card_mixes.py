@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import isfinite
 
+from planner.inputs.joined import Role
 from planner.inputs.tables.chemicals import BLEACH, SOAP
 from planner.packet.blocks import Block, Heading, Span, Spans, Table, Text, Tile, said
 from planner.packet.sections.mixes import (
@@ -159,11 +160,19 @@ def with_roles(run: RunPlan, system: System) -> list[Span]:
     spans: list[Span] = []
     for role, one in run.roles.items():
         spans += [
-            Span(text=f" {_ROLES[role]} {one.input.tip.name}: "),
+            Span(text=f" {_ROLES[role]} {one.input.tip.name}{_behind(run, role)}: "),
             Span(text=show(one.flow, "flow", system), strong=True),
             Span(text=f", {gauge(one.tip_pressure, system)}."),
         ]
     return spans
+
+
+def _behind(run: RunPlan, role: Role) -> str:
+    """The hoses that are put on for a role."""
+    own = {hose.name for hose in run.input.hoses}
+    line = run.input.role_hoses.get(role, ())
+    names = [hose.name for hose in line if hose.name not in own] or [hose.name for hose in line[-1:]]
+    return f" behind {', '.join(names)}" if names else ""
 
 
 def mix_rows(reading: Reading) -> list[Block]:

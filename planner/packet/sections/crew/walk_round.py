@@ -100,7 +100,7 @@ def sketch(plan: JobPlan, system: System) -> SitePlan:
     ]
     hoses = []
     for run in plan.runs:
-        length = sum(hose.length for hose in run.input.hoses)
+        length = run.input.length
         hoses.append(f"{run.name}, hose {show(length, 'length', system)}")
     tall = f"{show(job.building.height, 'length', system, toward='up')} high" if job.building is not None else "house"
     return SitePlan(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from math import inf
 
 from planner.inputs.joined import JobInput, Role
+from planner.physics.hoses import area
 from planner.plan.procedure.acts import Draw, Section, SetDosing
 from planner.plan.procedure.book import PAIL, Book, Line
 from planner.plan.procedure.hands.pailfed import from_pail
@@ -58,8 +59,14 @@ class Gear:
                 self.set(line, None)
             self.quiet()
             walks = 4.0 * line.length / self.book.minutes["walk_pace"]
-            self.between(line, walks + self.book.tip_seconds(line.tip, role))
+            self.between(line, walks + self.book.tip_seconds(line, line.tip, role))
             opening.change_tip(self.book, line, role)
+            dry = [hose for hose in line.plan.input.hoses_on(role) if hose in line.plan.input.put_on]
+            dry = [hose for hose in dry if hose.name not in line.filled]
+            if dry:
+                # What they hold of air comes out before anything is rinsed or cleaned by the minute.
+                line.filled |= {hose.name for hose in dry}
+                self.gun(line, sum(area(hose.bore) * hose.length for hose in dry), "ground", "line", 0.0, None)
 
     def by_pail(self, line: Line) -> bool:
         """Whether what it sprays now is clean water out of a pail of its own."""

@@ -319,9 +319,10 @@ def shares_gear(one: Line, other: Line) -> bool:
     """Whether two lines have a hose or a pump in common and are not sprayed at once."""
     if one.name == other.name or other.name in one.plan.input.same_time:
         return False
-    hoses = {hose.name for hose in one.plan.input.hoses if hose.named}
-    shared = hoses & {hose.name for hose in other.plan.input.hoses if hose.named}
-    return bool(shared) or (one.pump is not None and one.pump == other.pump)
+    hoses = [
+        {hose.name for hose in (*own.hoses, *own.put_on) if hose.named} for own in (one.plan.input, other.plan.input)
+    ]
+    return bool(hoses[0] & hoses[1]) or (one.pump is not None and one.pump == other.pump)
 
 
 def switch_seconds(book: Book, line: Line) -> float:
@@ -343,7 +344,7 @@ def swap_seconds(book: Book, of: Line, to: Line) -> float:
         if role == "tip":
             return 0.0
         walks = 0.0 if book.second is not None else 4.0 * of.length / minutes["walk_pace"]
-        return minutes["shut"] + 2.0 * minutes["power"] + minutes["relieve"] + book.tip_seconds(role) + walks
+        return minutes["shut"] + 2.0 * minutes["power"] + minutes["relieve"] + book.tip_seconds(of, role) + walks
     guns = minutes["shut"] + 2.0 * minutes["power"]
     walks = 2.0 * max(of.length, to.length) / minutes["walk_pace"]
     if not shares_gear(of, to):

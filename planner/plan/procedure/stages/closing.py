@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import ceil
 from typing import Final
 
+from planner.inputs.joined import Role
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, lawn_of
 from planner.plan.between.flushing import inlet_of
 from planner.plan.mix.model import FlushPlan
 from planner.plan.procedure.acts import (
+    ChangeTip,
     Drain,
     Expect,
     Join,
@@ -25,7 +27,7 @@ from planner.plan.procedure.hands.pailfed import from_pail
 from planner.plan.procedure.hands.pails import Left, empty, rate, stands_in
 from planner.plan.procedure.hands.water import tap_free
 from planner.plan.procedure.stages import opening
-from planner.plan.procedure.state import hoses_of
+from planner.plan.procedure.state import every_hose, hoses_of
 
 _DROP: Final = 1e-9  # m3
 
@@ -347,8 +349,8 @@ def _leave(book: Book, lines: Sequence[Line], stop: int | None) -> None:
 
 
 def _coil(book: Book, line: Line, stop: int | None, done: set[str]) -> None:
-    for name, volume in hoses_of(line.plan, book.asked.runs).items():
-        if name in done:
+    for name, volume in every_hose(line.plan, book.asked.runs).items():
+        if name in done or (name not in hoses_of(line.plan, book.asked.runs) and not _put_on(book, name)):
             continue
         done.add(name)
         if _stands(book.drafts, book, name):
@@ -357,14 +359,26 @@ def _coil(book: Book, line: Line, stop: int | None, done: set[str]) -> None:
         book.do(Mark(verb="coil", what=name), "reel", book.minutes["coil"], stop=stop)
 
 
+def _put_on(book: Book, hose: str) -> bool:
+    """Whether a hose of a role was ever put on: one that was not is still as it was laid."""
+    return any(isinstance(draft.detail, ChangeTip) and hose in draft.detail.on for draft in book.drafts)
+
+
 def _stands(drafts: Sequence[Draft], book: Book, hose: str) -> bool:
     """Whether anything is in a hose: it was sprayed through since it was last drained."""
-    for draft in reversed(drafts):
+    roles: dict[str, Role] = {}
+    stands = False
+    for draft in drafts:
         match draft.detail:
             case Drain(source=source) if source == hose:
-                return False
-            case Spray(run=run) if hose in hoses_of(book.lines[run].plan, book.asked.runs):
-                return True
+                stands = False
+            case Join(run=run):
+                roles[run] = "tip"
+            case ChangeTip(run=run, role=role):
+                roles[run] = role
+            case Spray(run=run):
+                line = hoses_of(book.lines[run].plan, book.asked.runs, roles.get(run, "tip"))
+                stands = stands or hose in line
             case _:
                 pass
-    return False
+    return stands

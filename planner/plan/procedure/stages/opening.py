@@ -39,7 +39,7 @@ from planner.plan.procedure.hands.pails import stands_in
 from planner.plan.procedure.hands.sections import shares_gear
 from planner.plan.procedure.hands.water import fill, test_feed, wait_for
 from planner.plan.procedure.stages.trial import primes, sprays, strip, try_line, try_together
-from planner.plan.procedure.state import strange_parts, untold
+from planner.plan.procedure.state import hoses_of, strange_parts, untold
 from planner.plan.road.power import plan_power
 from planner.plan.water.tap import usual_flow
 
@@ -316,8 +316,13 @@ def change_tip(book: Book, line: Line, role: Role) -> None:
     book.shut(line)
     book.power(line, on=False)
     relieve(book, line)
-    change = ChangeTip(run=line.name, role=role, tip=line.plan.input.tips[role].name)
-    book.do(change, "wall", book.tip_seconds(line.tip, role), run=line.name)
+    now, then = (list(hoses_of(line.plan, book.asked.runs, one)) for one in (line.tip, role))
+    stay = next((n for n, pair in enumerate(zip(now, then, strict=False)) if pair[0] != pair[1]), None)
+    stay = min(len(now), len(then)) if stay is None else stay
+    change = ChangeTip(
+        run=line.name, role=role, tip=line.plan.input.tips[role].name, off=tuple(now[stay:]), on=tuple(then[stay:])
+    )
+    book.do(change, "wall", book.tip_seconds(line, line.tip, role), run=line.name)
     line.tip = role
     if running:
         book.call(Tap(run=line.name, on=True), "rig", book.minutes["tap"], run=line.name, stop=line.power_stop)
