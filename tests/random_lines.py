@@ -128,6 +128,32 @@ def forked(random: Random, kind: Kind) -> Drawn:
     return replace(drawn, line=replace(drawn.line, branches=branches))
 
 
+def wyed(random: Random, kind: Kind) -> Drawn:
+    """Four guns behind three wyes: one after another, or two behind the first. Bores are wide where more flows."""
+    drawn = draw(random, kind)
+    while len(drawn.line.branches) != 3:
+        drawn = draw(random, kind)
+    last = Branch(name="run 4", parts=tuple(_hoses(random, kind, "run 4", random.choice((1, 2)))),
+                  coefficient=_tip(random, kind), tip_height=random.uniform(-1.0, 4.0))  # fmt: skip
+    one, two, three = drawn.line.branches
+    trunk, middle, end = (tuple(_hoses(random, kind, name, 1)) for name in ("trunk to", "middle", "end"))
+    far = Fork(parts=end, branches=(three, last))
+    near: tuple[Branch | Fork, ...] = (one, Fork(parts=middle, branches=(two, far)))
+    if random.random() < 0.5:
+        near = (Fork(parts=middle, branches=(one, two)), far)
+    return replace(drawn, line=replace(drawn.line, branches=(Fork(parts=trunk, branches=near),)))
+
+
+def fallen(random: Random, kind: Kind) -> Drawn:
+    """A line without a pump out of a tank that stands well above its tips; by itself, or as four guns behind wyes."""
+    assert kind == "none"
+    drawn = (draw if random.random() < 0.5 else wyed)(random, kind)
+    entrance = MinorPart(name="entrance", k=0.57, bore=random.choice((0.75, 1.0)) * INCH)
+    level = random.uniform(8.0, 30.0)
+    source = Source(fluid=drawn.line.source.fluid, level=level, parts=(entrance,))
+    return replace(drawn, line=replace(drawn.line, source=source, pump_height=level))
+
+
 def _source(random: Random, kind: Kind, water: Fluid) -> tuple[Source, set[str]]:
     which = random.choice(("tank", "pond", "tap", "untested tap"))
     if kind == "none":

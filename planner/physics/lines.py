@@ -25,6 +25,8 @@ from planner.physics.tips import flow as tip_flow
 
 _FLOW_TOLERANCE = 1e-16
 _HEAD_TOLERANCE = 1e-12
+_STEP_TOLERANCE, _MOST_STEPS, _NUDGE = 1e-9, 40, 1e-6
+"""After a step so small Newton's next is a million times smaller still."""
 
 
 class SolveError(RuntimeError):
@@ -191,7 +193,13 @@ def _into(branches: Sequence[Branch | Fork], head: float, viscosity: float) -> t
 
 
 def _into_fork(fork: Fork, head: float, viscosity: float) -> tuple[float, ...]:
-    """What the runs behind a shared hose take: the more flows in it, the less head gets to where they part."""
+    """What the runs behind a shared hose take: the more flows in it, the less head gets to where they part.
+
+    All at once where that settles; else by roots within roots, one a wye, which always do and take long.
+    """
+    settled = _settled(fork, head, viscosity)
+    if settled is not None:
+        return settled
 
     def behind(flow: float) -> tuple[float, ...]:
         return _into(fork.branches, head - total_head(fork.parts, flow, viscosity), viscosity)
@@ -199,6 +207,77 @@ def _into_fork(fork: Fork, head: float, viscosity: float) -> tuple[float, ...]:
     most = sum(behind(0.0))
     names = ", ".join(run.name for run in _runs(fork.branches))
     return behind(_root(lambda flow: sum(behind(flow)) - flow, 0.0, most, _FLOW_TOLERANCE, names))
+
+
+def _stretches(branches: Sequence[Branch | Fork], first: int) -> Iterator[tuple[tuple[Part, ...], range]]:
+    """Every stretch of hose with the numbers of the runs it feeds, counted from `first`."""
+    for branch in branches:
+        if isinstance(branch, Fork):
+            count = sum(1 for _ in _runs(branch.branches))
+            yield branch.parts, range(first, first + count)
+            yield from _stretches(branch.branches, first)
+            first += count
+        else:
+            yield branch.parts, range(first, first + 1)
+            first += 1
+
+
+def _settled(fork: Fork, head: float, viscosity: float) -> tuple[float, ...] | None:
+    """The flows behind a fork by Newton's method on the head each run is left with; None where it does not settle.
+
+    The slope of a loss is taken over a millionth of its flow: it only leads there, what is found is the flows with
+    which nothing is left over.
+    """
+    runs = list(_runs((fork,)))
+    stretches = list(_stretches((fork,), 0))
+    heads = [head - run.tip_height for run in runs]
+    if max(heads) <= 0.0:
+        return (0.0,) * len(runs)
+    if min(heads) <= 0.0:
+        return None
+    flows = [tip_flow(run.coefficient, own) / len(runs) for run, own in zip(runs, heads, strict=True)]
+    for _ in range(_MOST_STEPS):
+        left = [own - (q / run.coefficient) ** 2 for own, run, q in zip(heads, runs, flows, strict=True)]
+        slopes = [[0.0] * len(runs) for _ in runs]
+        for n, (run, q) in enumerate(zip(runs, flows, strict=True)):
+            slopes[n][n] = 2.0 * q / run.coefficient**2
+        for parts, fed in stretches:
+            flow = sum(flows[n] for n in fed)
+            lost = total_head(parts, flow, viscosity)
+            slope = (total_head(parts, flow * (1.0 + _NUDGE), viscosity) - lost) / (flow * _NUDGE)
+            for n in fed:
+                left[n] -= lost
+                for m in fed:
+                    slopes[n][m] += slope
+        steps = _solved(slopes, left)
+        if steps is None:
+            return None
+        # Never past a tenth of what flows: a tip that nearly gets nothing is found from above.
+        after = [max(q + step, 0.1 * q) for q, step in zip(flows, steps, strict=True)]
+        moved = max(abs(new - old) / old for new, old in zip(after, flows, strict=True))
+        flows = after
+        if moved < _STEP_TOLERANCE:
+            return tuple(flows)
+    return None
+
+
+def _solved(matrix: list[list[float]], right: list[float]) -> list[float] | None:
+    """A few linear equations by elimination; None where they have no one answer."""
+    rows = [[*row, value] for row, value in zip(matrix, right, strict=True)]
+    count = len(rows)
+    for n in range(count):
+        best = max(range(n, count), key=lambda m: abs(rows[m][n]))
+        rows[n], rows[best] = rows[best], rows[n]
+        if rows[n][n] == 0.0:
+            return None
+        for m in range(n + 1, count):
+            share = rows[m][n] / rows[n][n]
+            rows[m] = [a - share * b for a, b in zip(rows[m], rows[n], strict=True)]
+    found = [0.0] * count
+    for n in reversed(range(count)):
+        rest = sum(rows[n][m] * found[m] for m in range(n + 1, count))
+        found[n] = (rows[n][count] - rest) / rows[n][n]
+    return found
 
 
 def _outlet_with_pump(line: Line, flow: float) -> float:
