@@ -26,6 +26,7 @@ from planner.plan.wear.inverse import (
 )
 from planner.terminal import table
 from planner.units import System, Toward, Unreadable, read, show
+from planner.words.figures import source_of
 
 _KINDS = {"throw": ("height", "m"), "bucket": ("flow", "m3_per_s"), "gauge": ("pressure", "pa")}
 _READERS: dict[str, Callable[[str], float]] = {
@@ -200,7 +201,7 @@ def _facts(inverse: Inverse, system: System) -> dict[str, str]:
     best = shares.get("gauge") or shares.get("bucket") or shares.get("throw") or 1.0
     bore = run.input.tip.orifice
     return {
-        "pump": pump.name if pump is not None else "the tap",
+        "pump": pump.name if pump is not None else f"the {source_of(run)}",
         "limit": f"{100 * inverse.limit:.0f} % of its head",
         "share": f"{100 * (write.value if write is not None and write.key == 'condition' else best):.0f} %",
         "tip": run.input.tip.name,

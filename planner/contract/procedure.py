@@ -1,4 +1,13 @@
-"""A procedure as the JSON contract has it: each verb's own fields, SI with the unit in the key."""
+"""A procedure as the JSON contract has it: each verb's own fields, SI with the unit in the key.
+
+Beside the verbs every reader knows:
+
+- `change_tip` (run, role: `tip`, `rinse_tip` or `cleaner`, tip): another of the run's tips on its gun, which is shut,
+  with the power off and the pressure let out. What is sprayed next leaves it at that role's flow (`runs[].roles`), and
+  no stock is drawn behind any but `tip`. Where its line is another, `off` and `on`: hoses from the pump's side to the
+  gun's, each with what it holds.
+- `tap` (run, on): of a run without a pump that a tank feeds, that tank's valve.
+"""
 
 from __future__ import annotations
 

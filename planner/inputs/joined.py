@@ -122,8 +122,9 @@ class ChemicalInput:
 class RunInput:
     """One hose run, joined. Heights are in m above the ground the rig stands on unless they say otherwise.
 
-    `feed` is `tank`, `tap` or `pond`; `feed_head` is the height of the liquid the pump draws from (a tank's
-    floor, a pond's level, 0 for a tap).  `target` and `tip_height` are above the ground at the tip.
+    `feed` is `tap`, `tank` or `pond`; `feed_head` is the height of the liquid the pump draws from (a tank's floor, a
+    pond's level, 0 for a tap). Without a pump a tank's water falls to the tip (`falls`). `target` and `tip_height` are
+    above the ground at the tip.
     `share` is its part of the area of all its surfaces, `shares` its part of each.
     `tip` is what the mix goes through, and whatever has no tip of its own; `cleaner` cleans flat work with plain water.
     `hot` [K]: its water is heated behind the pump; None: it is not.
@@ -182,6 +183,11 @@ class RunInput:
         own = {hose.name for hose in self.hoses}
         found = {hose.name: hose for hoses in self.role_hoses.values() for hose in hoses if hose.name not in own}
         return tuple(found.values())
+
+    @property
+    def falls(self) -> bool:
+        """Whether its water runs out of a tank that stands higher, without a pump."""
+        return self.pump is None and self.feed == "tank"
 
     @property
     def length(self) -> float:

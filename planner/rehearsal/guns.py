@@ -345,7 +345,7 @@ class Guns:
             return False
         if not line.primed and line.run.pump is not None:
             log.add("pump", act.id, f"{name} is not primed")
-        if line.feed in TAPS and not line.running:
+        if line.by_tap and not line.running:
             log.add("pump", act.id, f"the gun of {name} is open and its tap is shut")
         if line.run.dosing in ("metered", "injector") and line.draws is None:
             log.add("clean", act.id, f"nobody has set the dosing of {name}, what it gives is unknown")

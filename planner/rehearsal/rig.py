@@ -78,6 +78,11 @@ class Line:
         pump = self.run.pump if self.run.dosing != "injector" else None
         return {*self.hoses, *(part for part in (pump, self.run.device) if part is not None)}
 
+    @property
+    def by_tap(self) -> bool:
+        """Whether a tap or a tank's valve, and no pump, has to be open for it; a pump's tap is both."""
+        return self.feed in TAPS or (self.run.pump is None and self.feed is not None)
+
     def turn(self, *, on: bool) -> None:
         """The tap that feeds it opened or shut; open, there is pressure."""
         self.running = on
@@ -429,7 +434,7 @@ class Rig:
     def tapped(self, act: Act, tap: Tap) -> None:
         """The tap that feeds a line opened or shut."""
         line = self.lines.get(tap.run)
-        if line is None or not line.joined or line.feed not in TAPS:
+        if line is None or not line.joined or not line.by_tap:
             self.log.add("order", act.id, f"{tap.run} is fed by no tap")
             return
         if line.running == tap.on:

@@ -57,7 +57,7 @@ def _gap(trials: Trials, finding: Finding, run: RunInput) -> Remedy | None:
     values: dict[str, Value | str] = {
         "needed": Value(needed * weight, "pressure"),
         "given": Value(planned.tip_pressure, "pressure"),
-        "pump": run.pump.name if run.pump is not None else "the tap",
+        "pump": run.pump.name if run.pump is not None else "the tank" if run.falls else "the tap",
         "length": Value(sum(hose.length for hose in run.hoses), "length"),
         "bore": _spelled(trials.job, min(hose.bore for hose in run.hoses)),
     }

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, Literal
 
+from planner.inputs.joined import RunInput
 from planner.inputs.tables.pumps import pump_kinds
 from planner.inputs.tables.rows import rows
 
@@ -15,7 +16,7 @@ NAMES = ("RUN", "TANK", "HOSE")
 
 _WORDS = frozenset(
     ("step", "full", "dry", "tank", "still_differs", "undo", "undo_water",
-     "differs_alone", "differs_water", "soak", "ask", "ask_tap", "ask_engine", "should", "differs")
+     "differs_alone", "differs_water", "soak", "ask", "ask_tap", "ask_valve", "ask_engine", "should", "differs")
 )  # fmt: skip
 
 
@@ -30,7 +31,8 @@ class ActKey:
     `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
     `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
     water was used. `differs_alone`, `differs_water`: what is done where a reading differs by somebody alone, or with
-    water alone. `ask_tap`: how a stop point asks it of a line that has no pump; `ask_engine`: one on an engine.
+    water alone. `ask_tap`: how a stop point asks it of a line off the tap without a pump, `ask_valve` of one that falls
+    out of its tank, `ask_engine` of one on an engine.
     """
 
     key: str
@@ -49,6 +51,7 @@ class ActKey:
     ask: str = ""
     ask_tap: str = ""
     ask_engine: str = ""
+    ask_valve: str = ""
     should: str = ""
     differs: str = ""
 
@@ -93,14 +96,24 @@ def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), ya
     return row, name
 
 
-def asked(row: ActKey, pumps: Collection[str | None]) -> str:
-    """How a stop point asks for a key, of lines by what turns their pumps; None: a line that has none."""
-    powered = dict.fromkeys(row.ask_engine if one == "engine" and row.ask_engine else row.ask for one in pumps if one)
-    said = [*powered, *((row.ask_tap,) if None in pumps and row.ask_tap else ())]
+Opens = Literal["pump", "tap", "valve"]
+"""What makes a line run: its pump, else the tap, else the valve of the tank it falls out of."""
+
+
+def opens(run: RunInput) -> Opens:
+    """What makes a run's line run."""
+    return "pump" if run.pump is not None else "valve" if run.falls else "tap"
+
+
+def asked(row: ActKey, lines: Collection[str]) -> str:
+    """How a stop point asks for a key, of lines by what turns their pumps; `tap` or `valve` of one that has none."""
+    own = {"tap": row.ask_tap, "valve": row.ask_valve, "engine": row.ask_engine or row.ask}
+    powered_first = sorted(lines, key=lambda one: one in ("tap", "valve"))
+    said = dict.fromkeys(words for one in powered_first if (words := own.get(one, row.ask)))
     return " ".join(said) if (row.ask_tap or row.ask_engine) and said else row.ask
 
 
-@lru_cache(maxsize=2)
-def stop_titles(*, tap: bool = False) -> Mapping[str, str]:
-    """The head of a stop point by what it guards; `tap`: of a line without a pump."""
-    return {row["before"]: (row.get("title_tap") if tap else None) or row["title"] for row in rows("acts", "stops")}
+@lru_cache(maxsize=3)
+def stop_titles(line: Opens = "pump") -> Mapping[str, str]:
+    """The head of a stop point by what it guards, of a line that is run so."""
+    return {row["before"]: row.get(f"title_{line}") or row["title"] for row in rows("acts", "stops")}

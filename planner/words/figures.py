@@ -45,6 +45,11 @@ def gauge_of(run: RunPlan) -> Joint | None:
     return next((joint for joint in run.joints if joint.kind == "gauge"), None)
 
 
+def source_of(run: RunPlan) -> str:
+    """What gives a run its pressure: the pump, the tap, or the tank its water falls out of."""
+    return "pump" if run.input.pump is not None else "tank" if run.input.falls else "tap"
+
+
 def reaches(run: RunPlan) -> bool:
     """True where height is asked of the run's jet."""
     return run.needed is not None and run.needed > LOWEST_TARGET

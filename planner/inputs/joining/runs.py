@@ -10,7 +10,7 @@ from typing import TypedDict
 from planner.faults import Where
 from planner.inputs.joined import Fitting, HosePiece, Role, RunInput, Surface
 from planner.inputs.joining.together import Asked, one_hose, same_time, tips_alike
-from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, RoleTip, Setup, Suction, SupplyHose, Tip
+from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, RoleTip, Setup, Suction, SupplyHose, Tank, Tip
 from planner.inputs.models.base import Location, Slip, listed
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import fitting_rows, roughness
@@ -281,12 +281,7 @@ def _gear_slips(one: Asked, rig: Rig, source: str, together: Sequence[str]) -> I
             at=at("feed"),
         )
     if gear.feed != "tap" and pump is None:
-        yield Slip(
-            code="run.pump",
-            message=f"nothing lifts the water of `{gear.name}` out of `{gear.feed}`",
-            remedy="add `pump: ` and a pump of the rig",
-            at=at("pump"),
-        )
+        yield from _falling(one, next((tank for tank in rig.tanks if tank.name == gear.feed), None), at)
     if pump is not None and pump.draws is not None and gear.feed not in (*pump.draws, "tap", "pond"):
         yield Slip(
             code="run.feed",
@@ -318,6 +313,32 @@ def _gear_slips(one: Asked, rig: Rig, source: str, together: Sequence[str]) -> I
             message=f"more hose is left on the reel than `{gear.name}` has",
             remedy="write what stays coiled, such as `40 ft`",
             at=at("on_reel"),
+        )
+
+
+def _falling(one: Asked, tank: Tank | None, at: Callable[[str], Location]) -> Iterator[Slip]:
+    """A run without a pump: its water falls out of a tank whose floor is written above its tip. A mix is not let run.
+
+    A line is flushed with water, and out of a tank of mix by its own fall none comes.
+    """
+    gear = one.gear
+    tip_height = one.number("tip_height")
+    tip = (one.number("uphill") or 0.0) + (default("tip_height") if tip_height is None else tip_height)
+    if tank is None or tank.floor is None or tank.floor <= tip:
+        below = " up to its tip" if tank is not None and tank.floor is not None else ""
+        floor = ", or write the tank's `floor` where it stands above the tip" if tank and tank.floor is None else ""
+        yield Slip(
+            code="run.pump",
+            message=f"nothing lifts the water of `{gear.name}` out of `{gear.feed}`{below}",
+            remedy=f"add `pump: ` and a pump of the rig{floor}",
+            at=at("pump"),
+        )
+    elif gear.dosing == "premix":
+        yield Slip(
+            code="run.dosing",
+            message=f"a mix that runs out of `{gear.feed}` by itself leaves a line that no water flushes",
+            remedy="add a pump, or feed the line from a tank of water",
+            at=at("dosing"),
         )
 
 

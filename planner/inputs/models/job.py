@@ -162,7 +162,9 @@ class HoseRun(RunKeys):
 
     what: ClassVar[str] = "a hose run"
     name: Called = key("What the crew calls it", "lake side")
-    pump: Name | None = key("A pump of the rig; left out, the tap's own pressure", "booster", None)
+    pump: Name | None = key(
+        "A pump of the rig; left out, the tap's own pressure, or the fall out of a high tank", "booster", None
+    )
     feed: Name = key("A tank's name, `tap` or `pond`", "water")
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")

@@ -180,7 +180,9 @@ class Setup(Written):
 
     what: ClassVar[str] = "a setup"
     name: Called = key("What the crew calls it", "house")
-    pump: Name | None = key("Its pump; left out, the tap's own pressure", "booster", None)
+    pump: Name | None = key(
+        "Its pump; left out, the tap's own pressure, or the fall out of a high tank", "booster", None
+    )
     feed: Name = key("A tank's name, `tap` or `pond`", "water")
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")

@@ -11,7 +11,7 @@ from planner.packet.drawings.kit import Point, Sheet, nice_step, tick_text
 from planner.packet.pages.style import RULE_FIELD, RULE_GRID, VALUE
 from planner.plan.model import RunPlan
 from planner.units import System, read, show
-from planner.words.figures import gauge_of, unit
+from planner.words.figures import gauge_of, source_of, unit
 
 _LEFT, _BOTTOM, _TOP, _RIGHT = 40.0, 28.0, 16.0, 14.0
 
@@ -52,7 +52,7 @@ def meeting(run: RunPlan, system: System, wide: float, tall: float) -> Any:
     sheet.label(words, places, face=VALUE, must=True)
     if supply:
         px, py = supply[max(0, len(supply) // 6)]
-        name = "tap" if run.input.pump is None else "pump"
+        name = source_of(run)
         sheet.label(name, [(px + 4, py - 16), (px + 4, py + 7), (px + 4, py - 30)])
     if line:
         lx, ly = line[min(len(line) - 1, len(line) // 3)]

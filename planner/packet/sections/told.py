@@ -13,7 +13,7 @@ from planner.plan.model import RunPlan
 from planner.plan.water.model import TankLevel
 from planner.units import System, show
 from planner.words.dates import after_text, clock_text
-from planner.words.figures import gauge_of, reached
+from planner.words.figures import gauge_of, reached, source_of
 from planner.words.measures import gauge
 
 
@@ -45,7 +45,7 @@ def line_told(run: RunPlan, system: System) -> str:
 
 def meeting_told(run: RunPlan, system: System) -> str:
     """Pump curve and system curve: where they cross."""
-    what = "tap" if run.input.pump is None else "pump"
+    what = source_of(run)
     flow, pressure = show(run.pump_flow, "flow", system), show(run.pump_pressure, "pressure", system)
     return f"The curves of {what} and hose with tip cross at {flow} and {pressure}."
 

@@ -141,8 +141,9 @@ def pump_alone(pump: Pump) -> HeadPump | PistonPump:
 def source_of(run: RunInput, water: WaterInput, carried: Fluid) -> Source:
     """Where the run's pump draws from, and what lies between."""
     parts: list[Part] = [HosePart(name=h.name, hose=_hose(h)) for h in run.suction]
-    if run.feed != "tap" and run.suction:
-        parts.append(MinorPart(name="entrance", k=entrance_k(), bore=run.suction[0].bore))
+    first = run.suction or (run.hoses if run.falls else ())
+    if run.feed != "tap" and first:
+        parts.append(MinorPart(name="entrance", k=entrance_k(), bore=first[0].bore))
     bores = [h.bore for h in run.suction]
     for fitting in run.suction_fittings:
         bore = fitting.bore or min(bores, default=0.0)

@@ -140,7 +140,7 @@ def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid,
         assert lead.dosing is not None
         assert lead.dosing.water_to_stock is not None
         draw = 1.0 / lead.dosing.water_to_stock
-    pump_height = lead.pump.height if lead.pump is not None else 0.0
+    pump_height = lead.pump.height if lead.pump is not None else lead.feed_head if lead.falls else 0.0
     return Line(
         source=apparatus.source_of(lead, job.water, apparatus.fluid(mix if lead.premix else water)),
         pump=apparatus.pump_of(lead),
@@ -276,7 +276,7 @@ def _basis(
     solved = Basis(
         equation=settles,
         inputs=(
-            ("pump", run.pump.name if run.pump is not None else "tap alone"),
+            ("pump", run.pump.name if run.pump is not None else "none, it falls" if run.falls else "tap alone"),
             ("hose", length),
             ("smallest bore", bore),
             ("tip", tip),

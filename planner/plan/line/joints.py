@@ -77,7 +77,7 @@ def joints_of(run: RunInput, line: Line, index: int, point: Operating, closed: f
         )
     joints.append(
         Joint(
-            name="gauge" if line.pump is not None else "tap",
+            name="gauge" if line.pump is not None else "tank" if run.falls else "tap",
             kind="gauge",
             distance=0.0,
             height=line.pump_height,

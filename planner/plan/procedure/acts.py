@@ -113,7 +113,9 @@ class Prime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tap:
-    """The tap of a line that it feeds, opened or shut; a pump's is opened to prime it."""
+    """The tap of a line that it feeds, opened or shut; a pump's is opened to prime it. Of a line that falls out of its
+    tank it is the tank's valve.
+    """
 
     run: str
     on: bool

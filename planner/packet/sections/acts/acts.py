@@ -39,7 +39,7 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.units import show
-from planner.words.act_keys import stop_titles
+from planner.words.act_keys import opens, stop_titles
 from planner.words.dates import CLOCK, MINUTE
 from planner.words.figures import reaches
 
@@ -335,8 +335,8 @@ class Printing:
         match act.detail:
             case Power(on=on):
                 return "On" if on else "Off"
-            case Tap(on=on):
-                return "Tap on" if on else "Tap off"
+            case Tap(run=run, on=on):
+                return f"{opens(self.telling.runs[run]).capitalize()} {'on' if on else 'off'}".replace("Pump", "Tap")
             case Read():
                 return "Read"
             case SetDosing():
@@ -483,7 +483,7 @@ class Printing:
             questions += [Span(text=" ")] * bool(questions) + list(self.telling.question(act, ask))
         several = len(self.reading.checked.plan.runs) > 1 and detail.about
         run = self.telling.runs.get(detail.about or "")
-        title = stop_titles(tap=run is not None and run.pump is None)[detail.before]
+        title = stop_titles(opens(run) if run is not None else "pump")[detail.before]
         title = f"{title}, {detail.about}" if several else title
         who = ("lead",) if self.telling.alone else ("lead", "second") if act.who == "both" else (act.who,)
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))

@@ -48,7 +48,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.totals import AGAIN, JugTest, jug_tests
 from planner.units import Toward, show
-from planner.words.act_keys import ActKey, asked, key_of
+from planner.words.act_keys import ActKey, asked, key_of, opens
 from planner.words.dates import CLOCK, after_text, clock_text
 from planner.words.figures import lines_laid
 from planner.words.jugs import JugRest, rest_of
@@ -241,9 +241,11 @@ class Telling:
         row, name = self.key_of(ask)
         values = self.words_of(act, row, name)
         about = act.detail.about if isinstance(act.detail, StopPoint) else None
-        bench = [self.plan.yard.pump] if self.plan.yard is not None else []
-        pumps = [run.pump for run in self.runs.values() if about in (None, run.name)] or bench
-        said = asked(row, [(pump.driven_by or "mains") if pump is not None else None for pump in pumps])
+        runs = [run for run in self.runs.values() if about in (None, run.name)]
+        bench = [self.plan.yard.pump.driven_by or "mains"] if self.plan.yard is not None else []
+        said = asked(
+            row, [(run.pump.driven_by or "mains") if run.pump is not None else opens(run) for run in runs] or bench
+        )
         # What the last strip should be has its own strong figures.
         return spoken_spans(said.replace("{residual}", values["residual"]), values)
 
@@ -332,6 +334,8 @@ class Telling:
             case DrawFrom(run=run, feed=feed):
                 values = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
                 piped = {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": self._guard()}
+                if self.runs[run].falls:
+                    return values | {"kind": "hose", "guard": ""}
                 return values | piped if feed in ("tap", "hydrant") else values
             case Prime(run=run):
                 pump = self.runs[run].pump
@@ -339,7 +343,9 @@ class Telling:
                 return {"verb": "prime", "run": self._run(run), "device": pump.name if pump else "", "kind": fed,
                         "how": pump.of_kind.prime.format(device=pump.name) if pump else ""}  # fmt: skip
             case Tap(run=run, on=on):
-                return {"verb": "tap", "run": self._run(run), "kind": "on" if on else "off"}
+                tank = self.runs[run].feed_tank if self.runs[run].falls else None
+                place = place_words(tank.name, at) if tank is not None else ""
+                return {"verb": "tap", "run": self._run(run), "kind": "on" if on else "off", "place": place}
             case SetDosing():
                 return self._set(detail)
             case Power(pump=pump, on=on):

@@ -37,7 +37,7 @@ from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.water.tap import open_flow
 from planner.units import System, show, show_number
-from planner.words.figures import bucket, bucket_seconds, gauge_of, reached, tightest
+from planner.words.figures import bucket, bucket_seconds, gauge_of, reached, source_of, tightest
 from planner.words.measures import drawn, gauge, gauge_number, in_all, rounded
 from planner.words.spoken import mix_name
 
@@ -71,7 +71,7 @@ def section(reading: Reading) -> Section | None:
         "crew": crew_of(plan),
         "bleach": any(mix.chemical == BLEACH for mix in plan.mixes),
         "runs": len(plan.runs),
-        "off": "pump" if any(run.input.pump is not None for run in plan.runs) or not plan.runs else "tap",
+        "off": "pump" if any(run.input.pump is not None for run in plan.runs) or not plan.runs else _off(plan),
         "handled": _handled(plan),
     }
     return section_from("card", template("card"), values, places)
@@ -153,6 +153,11 @@ def _whose(reading: Reading) -> Spans:
     return (Span(text=main.name, strong=True), Span(text=least), *strong)
 
 
+def _off(plan: JobPlan) -> str:
+    """What stops the water of lines without a pump."""
+    return " and ".join(dict.fromkeys("valve" if run.input.falls else "tap" for run in plan.runs))
+
+
 def _tiles(reading: Reading) -> list[Tile]:
     checked, system = reading.checked, reading.system
     runs = checked.plan.runs
@@ -219,7 +224,7 @@ def _gauge(run: RunPlan, system: System, stopped: set[tuple[str, str]]) -> Tile:
     failing = bool(stopped & {("line.rating", run.name), ("pump.unloader", run.name)})
     closed = joint.closed if joint else None
     last = f"closed {gauge(closed, system)}" if closed is not None else "never close the gun"
-    where = "at the tap," if run.input.pump is None else "at the pump,"
+    where = f"at the {source_of(run)},"
     return Tile(label="Gauge", number=number, unit=unit, lines=(where, "gun open"), last=last, failing=failing)
 
 

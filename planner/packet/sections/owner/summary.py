@@ -20,7 +20,7 @@ from planner.plan.model import JobPlan, RunPlan
 from planner.plan.water.tap import open_flow
 from planner.plan.wear.model import told_by
 from planner.units import System, show
-from planner.words.figures import tightest
+from planner.words.figures import source_of, tightest
 from planner.words.spoken import spoken_name
 
 _FITS = ((148.0, 6, 9), (128.0, 6, 9), (112.0, 5, 8), (98.0, 4, 6), (98.0, 3, 4), (0.0, 3, 5))
@@ -97,7 +97,7 @@ def _curves(reading: Reading, tall: tuple[float, ...]) -> list[Block]:
     if not run.pump_curve:
         return [Two(left=_beside(plan, run, system, tall), right=(), split=(6, 6))]
     named = f", {run.name}" if len(plan.lines) > 1 else ""
-    source = "Tap" if run.input.pump is None else "Pump"
+    source = source_of(run).capitalize()
     left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system, tall))
     return [Two(left=left, right=_beside(plan, run, system, tall), split=(6, 6))]
 

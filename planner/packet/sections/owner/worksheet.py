@@ -24,7 +24,7 @@ from planner.packet.wording import section_from
 from planner.plan.model import RunPlan, Value
 from planner.units import System, show
 from planner.words.assumed import assumed_words
-from planner.words.figures import reaches
+from planner.words.figures import reaches, source_of
 
 _CHART = (172.0, 150.0)
 _WALL = (140.0, 120.0, 104.0)
@@ -92,7 +92,7 @@ def _curves(run: RunPlan, system: System, named: bool) -> Two:
         return along(run, system, wide, tall)
 
     name = f", {run.name}" if named else ""
-    source = "Tap meets line" if run.input.pump is None else "Pump meets line"
+    source = f"{source_of(run).capitalize()} meets line"
     return Two(
         left=(
             Heading(spans=said(f"{source}{name}")),

@@ -279,7 +279,7 @@ def make_ready(book: Book, line: Line) -> None:
     line.power_stop = book.stop("power", line.name, asks, wall)
     if line.pump is None:
         book.call(Tap(run=line.name, on=True), "rig", book.minutes["tap"], run=line.name, stop=line.power_stop)
-    line.running = line.feed in ("tap", "hydrant")
+    line.running = line.feed in ("tap", "hydrant") or line.pump is None
 
 
 def _mains(book: Book, line: Line) -> bool:
