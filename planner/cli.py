@@ -68,6 +68,9 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("--bucket", metavar="TEST", help="a bucket filled at its tip: '5 gal in 38 s'")
     check.add_argument("--gauge", metavar="PRESSURE", help="its pump's gauge with the gun closed: '62 psi'")
     check.add_argument("--run", metavar="NAME", help="the hose run it was measured on, where there are several")
+    check.add_argument(
+        "--tip", metavar="NAME", help="the tip that was on, where it was not the run's own but one it changes to"
+    )
     _units(check)
 
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)

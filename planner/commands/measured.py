@@ -50,7 +50,7 @@ class Answer:
 
 def asked(args: argparse.Namespace) -> bool:
     """True where anything was measured, or a run named for it."""
-    return any(getattr(args, name) is not None for name in ("throw", "bucket", "gauge", "run"))
+    return any(getattr(args, name) is not None for name in ("throw", "bucket", "gauge", "run", "tip"))
 
 
 def answer(args: argparse.Namespace, jobs: Sequence[CheckedJob]) -> Answer | list[Fault]:
@@ -59,14 +59,19 @@ def answer(args: argparse.Namespace, jobs: Sequence[CheckedJob]) -> Answer | lis
     values: dict[str, float | None] = {}
     for option, reader in _READERS.items():
         values[option] = _quantity(option, getattr(args, option), reader, faults)
+    named = "run" if args.run is not None else "tip"
     if all(getattr(args, option) is None for option in values):
         faults.append(
-            _fault("run", "missing", "`--run` alone measures nothing", "Add --throw, --bucket or --gauge to it.")
+            _fault(named, "missing", f"`--{named}` alone measures nothing", "Add --throw, --bucket or --gauge to it.")
         )
     found = _run(args.run, jobs, faults)
     if faults or found is None:
         return faults
     job, run = found
+    on = _with(args.tip, run)
+    if isinstance(on, Fault):
+        return [on]
+    run = on
     measured = Measured(throw=values["throw"], flow=values["bucket"], closed=values["gauge"])
     faults += _unfit(run, measured, job.plan.input.company.units if args.units is None else args.units)
     if faults:
@@ -132,6 +137,23 @@ def _run(name: str | None, jobs: Sequence[CheckedJob], faults: list[Fault]) -> t
             _fault("run", "run", f"several hose runs: {listed}", f"Say which was measured, as in --run '{names[0]}'.")
         )
     return None
+
+
+def _with(name: str | None, run: RunPlan) -> RunPlan | Fault:
+    """The run with the tip on that is named, its own where none is; a fault names those it has."""
+    if name is None:
+        return run
+    tips = {one.input.tip.name: one for one in run.every}
+    found = next((one for tip, one in tips.items() if tip.casefold() == name.strip().casefold()), None)
+    if found is not None:
+        return found
+    listed = ", ".join(f"`{tip}`" for tip in tips)
+    return _fault(
+        "tip",
+        "tip",
+        f"`{run.name}` has no tip `{name}` on this job; it has {listed}",
+        f"Write --tip '{next(iter(tips))}'.",
+    )
 
 
 def _unfit(run: RunPlan, measured: Measured, system: System) -> list[Fault]:
@@ -323,6 +345,7 @@ class ThenJson(TypedDict):
 
 class MeasuredJson(TypedDict):
     run: str
+    tip: str
     pump: str | None
     condition_limit: float
     readings: list[dict[str, object]]
@@ -340,6 +363,7 @@ def measured_json(job: CheckedJob, inverse: Inverse, system: System) -> Measured
     means, do = sentences(job, inverse, system)
     return {
         "run": run.name,
+        "tip": run.input.tip.name,
         "pump": run.input.pump.name if run.input.pump is not None else None,
         "condition_limit": inverse.limit,
         "readings": [_read_json(one) for one in inverse.reads],

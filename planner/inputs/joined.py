@@ -165,6 +165,10 @@ class RunInput:
         own = (self.tip, self.rinse_tip, self.cleaner)
         return {role: tip for role, tip in zip(ROLES, own, strict=True) if tip is not None}
 
+    def role_with(self, tip: str) -> Role:
+        """What a tip of this name is for here; `tip` where that is the run's own, or none it changes to."""
+        return next((role for role, one in self.tips.items() if role != "tip" and one.name == tip), "tip")
+
     def role_of(self, use: str) -> Role:
         """Which of its tips is on for a use. A line that sprays mix wets with the mix's: the last of that water brings
         the mix, and nobody changes a tip for the little before it."""

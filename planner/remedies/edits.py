@@ -22,7 +22,10 @@ def edits_of(job: JobInput, remedy: Remedy) -> list[tuple[str, str]]:
     if {hose.name for hose in now.hoses} - {hose.name for hose in job.rig.hoses} or (was.pump and not now.pump):
         return []
     before, at = _texts(job, was), f"hose_runs[{written.index(now.name)}]"
-    edits = [(f"{at}.{key}", text) for key, text in _texts(job, now).items() if text != before[key]]
+    after = _texts(job, now)
+    if not after["rinse_tip"] and before["rinse_tip"]:
+        after["rinse_tip"] = _quoted(now.tip.name)  # it rinses through its own
+    edits = [(f"{at}.{key}", text) for key, text in after.items() if text != before[key]]
     for other in job.runs:
         if was.same_time and not now.same_time and now.name in other.same_time:
             left = _listed(name for name in other.same_time if name != now.name)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from planner.checks.model import Change, Finding, Remedy, over
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import JobInput, Role, RunInput
 from planner.inputs.joining import regear
 from planner.inputs.models import Rig, Tip
 from planner.inputs.tables.chemicals import BLEACH
@@ -43,16 +43,22 @@ def _remedy(finding: Finding, *changes: Change) -> Remedy:
     return Remedy(code=finding.code, about=finding.about, changes=changes, after=None, run=None, on_rig=False)
 
 
+def _role_of(finding: Finding, run: RunInput) -> Role:
+    """What the tip is for with which it is so."""
+    return run.role_with(finding.tip) if finding.tip else "tip"
+
+
 def _plan_of(trials: Trials, run: RunInput) -> RunPlan:
     return next(plan for plan in trials.checked.plan.runs if plan.name == run.name)
 
 
 def _gap(trials: Trials, finding: Finding, run: RunInput) -> Remedy | None:
     """`needs 46 psi at the tip; this pump gives 31 through 200 ft of 5/8 in`."""
+    role = _role_of(finding, run)
+    planned, run = _plan_of(trials, run).on(role), run.with_role(role)
     needed = trials.heads.needed(run)
     if needed is None:
         return _remedy(finding, Change(kind="gap_no_jet", values={})) if run.tip.pattern == "solid" else None
-    planned = _plan_of(trials, run)
     weight = planned.liquid.density * GRAVITY
     values: dict[str, Value | str] = {
         "needed": Value(needed * weight, "pressure"),
@@ -69,7 +75,7 @@ def _wanted(trials: Trials, finding: Finding, run: RunInput) -> Iterator[Option]
     if finding.code in ("reach.short", "supply.pressure"):
         yield from _bores(trials.job, run)
     if finding.code in ("reach.short", "reach.pattern", "line.reaction", "pump.cycling", "pump.suction"):
-        yield from _orifices(trials.job, run)
+        yield from _orifices(trials.job, run, _role_of(finding, run))
     if finding.code == "line.rating":
         yield from _rated(trials, run)
     if finding.code == "pump.suction":
@@ -100,17 +106,18 @@ def _bores(job: JobInput, run: RunInput) -> Iterator[Option]:
             yield option("get_hose", "hoses", wider, on_rig=False, bore=_spelled(job, bore))
 
 
-def _orifices(job: JobInput, run: RunInput) -> Iterator[Option]:
-    if run.tip.pattern != "solid" and not asks_reach(job, run):
+def _orifices(job: JobInput, run: RunInput, role: Role) -> Iterator[Option]:
+    on = run.with_role(role)
+    if on.tip.pattern != "solid" and not asks_reach(job, on):
         return
-    now = apparatus.tip_orifice(run)
+    now = apparatus.tip_orifice(on)
     for orifice in sorted(sizes("orifices", _system_of(job.rig)), key=lambda size: abs(size - now)):
         tip = Tip(name="new tip", pattern="solid", orifice=orifice)
 
         def fitted(job: JobInput, run: RunInput, tip: Tip = tip) -> RunInput | None:
-            return regear.with_tip(run, tip)
+            return regear.with_tip(run, tip, role)
 
-        yield option("get_tip", "tip", fitted, on_rig=False, orifice=_spelled(job, orifice))
+        yield option("get_tip", role, fitted, on_rig=False, orifice=_spelled(job, orifice))
 
 
 def _rated(trials: Trials, run: RunInput) -> Iterator[Option]:

@@ -162,6 +162,21 @@ def _tips(job: JobInput, run: RunInput) -> Iterator[Option]:
             yield option("tip", "tip", lambda job, run, tip=tip: regear.with_tip(run, tip), tip=tip.name)  # type: ignore[misc]
 
 
+def _role_tips(job: JobInput, run: RunInput) -> Iterator[Option]:
+    """Other tips to rinse through, a surface cleaner never, and other surface cleaners; those like its own first."""
+    for role in run.tips:
+        if role == "tip":
+            continue
+        own, seen = tip_coefficient(run.with_role(role)), [_throw(job, run.tips[role])]
+        spins = role == "cleaner"
+        for tip in sorted(job.rig.tips, key=lambda tip: abs(tip_coefficient(regear.with_tip(run, tip)) - own)):
+            if _throw(job, tip) in seen or (tip.pattern == "surface_cleaner") != spins:
+                continue
+            seen.append(_throw(job, tip))
+            alter: Alter = lambda job, run, tip=tip, role=role: regear.with_tip(run, tip, role)  # type: ignore[misc] # noqa: E731
+            yield option(role, role, alter, tip=tip.name)
+
+
 def _unreel(job: JobInput, run: RunInput) -> Iterator[Option]:
     if run.on_reel > 0.0:
         yield option("unreel", "on_reel", _setting("on_reel", 0.0))
@@ -307,6 +322,7 @@ _SOURCES: tuple[Callable[[JobInput, RunInput], Iterator[Option]], ...] = (
     _standoffs,
     _apart,
     _tips,
+    _role_tips,
     _unreel,
     _nearer,
     _dosings,

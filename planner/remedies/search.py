@@ -72,11 +72,18 @@ def with_remedies(checked: CheckedJob) -> CheckedJob:
 
 def _remedies(trials: Trials, finding: Finding, run: RunInput, share: int) -> tuple[list[Remedy], bool]:
     """Up to `MOST` cures on the rig; else what eases, and what is wanting, which a quarter of the share is for."""
-    here = options_for(trials.job, run, CURABLE[finding.code])
+    here = options_for(trials.job, run, kinds_for(finding, run))
     remedies, whole = least(trials, finding, run.name, here, MOST, share - share // 4)
     if any(cures_it(remedy) for remedy in remedies):
         return remedies, True
     return [*remedies, *needs_for(trials, finding, run, share // 4)], whole
+
+
+def kinds_for(finding: Finding, run: RunInput) -> frozenset[str]:
+    """Which kinds of change can cure a finding: of one with another tip on, a tip for that and not the run's own."""
+    kinds = CURABLE[finding.code]
+    role = run.role_with(finding.tip) if finding.tip else "tip"
+    return kinds if role == "tip" or "tip" not in kinds else kinds - {"tip"} | {role}
 
 
 def _failing(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
@@ -84,7 +91,7 @@ def _failing(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
     if (finding.code, finding.level) != ("reach.short", "stop"):
         return []
     found: list[tuple[float, Remedy]] = []
-    for option in options_for(trials.job, run, CURABLE[finding.code])[:MOST_FAILING]:
+    for option in options_for(trials.job, run, kinds_for(finding, run))[:MOST_FAILING]:
         after = trials.whole(run.name, (option,)) if len(trials.done) < MOST_TRIALS else None
         still = level_of(after, finding.code, finding.about)[1] if after is not None else None
         low = still.values.get("low") if still is not None and still.level == "stop" else None

@@ -13,7 +13,7 @@ from typing import Final
 
 from planner.checks.evaluate import check_plan
 from planner.checks.model import LEVELS, NEVER_ON_THE_CARD, CheckedJob, Finding, Level, Remedy, under
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import JobInput, Role, RunInput
 from planner.physics.lines import SolveError
 from planner.physics.liquids import GRAVITY
 from planner.plan.between.heels import after_mix
@@ -77,16 +77,26 @@ class Trials:
         if finding.code != "reach.short":
             return True
         head = point.tip_heads[found.order.index(name)]
+        role = next(one for one in self.job.runs if one.name == name).role_with(finding.tip) if finding.tip else "tip"
+        if role != "tip":
+            # It is short with that tip on: its own line counts, on plain water.
+            run = run.with_role(role) if role in run.tips else run
+            try:
+                (head,) = solved(altered, [run], stock=False).point.tip_heads
+            except SolveError:
+                return False
         if self.heads.reaches(run, head, surely=True):
             return True
         return finding.level == "stop" and not cure and self.heads.reaches(run, head, surely=False)
 
-    def keeps_work(self, finding: Finding, run: RunInput, flow: float, pressure: float) -> bool:
+    def keeps_work(
+        self, finding: Finding, run: RunInput, flow: float, pressure: float, role: Role = "tip"
+    ) -> bool:  # fmt: skip
         """Whether a run still does what it was planned for: its water, and a fan's or cleaner's push at the tip.
 
         No more push is asked for than a ladder allows where that is what is to be cured.
         """
-        was = next(one for one in self.checked.plan.runs if one.name == run.name)
+        was = next(one for one in self.checked.plan.runs if one.name == run.name).on(role)
         asked = was.tip_pressure
         if finding.code == "line.pressure_on_ladder":
             asked = min(asked, self.job.limits["pressure_on_ladder"])
@@ -103,7 +113,11 @@ class Trials:
             return None
         before = self.checked
         runs = {run.name: run for run in after.plan.runs}
-        kept = all(self.keeps_work(finding, run.input, run.flow, run.tip_pressure) for run in runs.values())
+        kept = all(
+            self.keeps_work(finding, one.input, one.flow, one.tip_pressure, role)
+            for run in runs.values()
+            for role, one in {"tip": run, **run.roles}.items()
+        )
         stops, cautions = new_trouble(before, after, finding)
         worse = stops or (cautions and finding.level == "caution") or falls_shorter(before, after)
         if worse or not kept or not _same_mixes(before, after) or soiled(before, after, name):

@@ -50,9 +50,11 @@ def piece_of(hose: Hose) -> HosePiece:
     return hose_piece(hose.name, hose)
 
 
-def with_tip(run: RunInput, tip: Tip) -> RunInput:
-    """The run with another tip at its end."""
-    return replace(run, tip=tip)
+def with_tip(run: RunInput, tip: Tip, role: Role = "tip") -> RunInput:
+    """The run with another tip for a role. Its own tip is none to change to, but behind another line."""
+    if role != "tip" and tip == run.tip and role not in run.role_hoses:
+        return replace(run, **{role: None})  # type: ignore[arg-type]
+    return replace(run, **{role: tip})  # type: ignore[arg-type]
 
 
 def with_pump(run: RunInput, pump: Pump, rig: Rig) -> RunInput | None:

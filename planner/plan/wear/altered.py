@@ -22,7 +22,9 @@ def altered_line(job: JobInput, run: RunPlan, changed: RunInput) -> Line:
     """
     water = apparatus.liquid(job.water.temperature, 0.0)
     others = [other for other in job.runs if other.name in run.input.same_time]
-    return line_of(job, [changed, *others], water=water, mix=run.liquid, draws=run.injector_draws is not False)
+    # With a tip to change to on, an injector's stock is shut.
+    draws = run.injector_draws is not False and run.injector is not None
+    return line_of(job, [changed, *others], water=water, mix=run.liquid, draws=draws)
 
 
 def solve_altered(job: JobInput, run: RunPlan, changed: RunInput) -> Operating:

@@ -60,8 +60,17 @@ def section(reading: Reading) -> Section:
         "checks": tuple(_quiet(reading)),
     }
     for n, run in enumerate(plan.runs, start=1):
-        places[f"curves {n}"] = (_curves(run, reading.system, len(plan.runs) > 1),)
-        places[f"figures {n}"] = tuple(_figures(run, reading.system, len(plan.runs) > 1, eave_of(plan)))
+        # With each tip: another tip is another line.
+        several = len(plan.runs) > 1
+        names = [_named(one, several, len(run.every) > 1) for one in run.every]
+        places[f"curves {n}"] = tuple(
+            _curves(one, reading.system, name) for one, name in zip(run.every, names, strict=True)
+        )
+        places[f"figures {n}"] = tuple(
+            block
+            for one, name in zip(run.every, names, strict=True)
+            for block in _figures(one, reading.system, name, eave_of(plan))
+        )
         places[f"changes {n}"] = tuple(sensitivity_blocks(plan, run, reading.system))
     counts = {
         level: sum(f.level == level for f in reading.checked.findings) for level in ("ok", "caution", "stop", "none")
@@ -82,7 +91,12 @@ def _counted(number: int, one: str, many: str) -> str:
     return f"1 {one}" if number == 1 else f"{number or 'no'} {many if number else one}"
 
 
-def _curves(run: RunPlan, system: System, named: bool) -> Two:
+def _named(run: RunPlan, several: bool, tips: bool) -> str:
+    """What tells a run, and the tip that is on, from the others; nothing where there are none."""
+    return "".join(f", {name}" for name, said in ((run.name, several), (run.input.tip.name, tips)) if said)
+
+
+def _curves(run: RunPlan, system: System, name: str) -> Two:
     """Both charts of a run side by side."""
 
     def left(wide: float, tall: float) -> object:
@@ -91,7 +105,6 @@ def _curves(run: RunPlan, system: System, named: bool) -> Two:
     def right(wide: float, tall: float) -> object:
         return along(run, system, wide, tall)
 
-    name = f", {run.name}" if named else ""
     source = f"{source_of(run).capitalize()} meets line"
     return Two(
         left=(
@@ -146,7 +159,7 @@ def figure_values(run: RunPlan, system: System) -> Mapping[str, str]:
     return values
 
 
-def _figures(run: RunPlan, system: System, named: bool, eave: float | None) -> list[Block]:
+def _figures(run: RunPlan, system: System, name: str, eave: float | None) -> list[Block]:
     """Every figure of the run with its equation and what went in, the losses part by part, the jet where it counts."""
     values = figure_values(run, system)
     rows = []
@@ -154,7 +167,6 @@ def _figures(run: RunPlan, system: System, named: bool, eave: float | None) -> l
         figure = _NAMES.get(key, key.replace("_", " "))
         inputs = "; ".join(f"{name} {_printed(value, system)}" for name, value in basis.inputs)
         rows.append((figure, (Span(text=values.get(key, ""), strong=True),), short_title(basis.equation), inputs))
-    name = f", {run.name}" if named else ""
     table = Table(
         head=("Figure", "Value", "Equation", "What went in"), rows=tuple(rows), widths=(2.1, 2.1, 3.4, 4.4)
     )  # fmt: skip
