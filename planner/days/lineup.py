@@ -233,7 +233,7 @@ def _open(jobs: Sequence[JobInput]) -> _Open:
     """All that the day's jobs draw from, go through and land on."""
     runs = [(job, run) for job in jobs for run in job.runs]
     runs += [(job, job.yard_run) for job in jobs if job.yard_run is not None]
-    gear = {part for _, run in runs for part in parts_of_run(run)}
+    gear = {part for _, run in runs for part in (*parts_of_run(run), *(hose.name for hose in run.put_on))}
     gear |= {tank.name for job, run in runs for tank in (run.feed_tank, water_of(job, run)) if tank is not None}
     gear |= {run.pump.name for _, run in runs if run.pump is not None}
     pumps = {job.yard.pump for job in jobs if job.yard is not None}

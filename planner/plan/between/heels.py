@@ -275,7 +275,7 @@ def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[L
     told |= {run.name: Look(what="chlorine", place=run.name) for run in _perhaps_bleached(job, mixes, found)}
     if mixes and job.date is None:
         told[""] = Look(what="undated", place="")
-    names = {part for mix in mixes for part in parts_of_run(mix.run)}
+    names = {part for mix in mixes for part in (*parts_of_run(mix.run), *(hose.name for hose in mix.run.put_on))}
     strips = [
         pending for pending in found.pending if pending.why == "unread" or names & {part for _, part in pending.gear}
     ]

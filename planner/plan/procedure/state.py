@@ -294,13 +294,11 @@ class _Ledger:
     def play(self, detail: Detail) -> None:
         """One act's volumes; what moves nothing is passed over."""
         match detail:
-            case Join(run=run):
-                self.roles[run] = "tip"
+            case Join(run=run) | ChangeTip(run=run):
+                self.roles[run] = detail.role if isinstance(detail, ChangeTip) else "tip"
                 # Of what nobody knew, a strip is read before anything is sprayed.
                 for slug in (slug for name in self.line(run) for slug in self.hoses.get(name, [])):
                     slug.kg.pop(_UNKNOWN, None)
-            case ChangeTip(run=run, role=role):
-                self.roles[run] = role
             case DrawFrom(run=run, feed=feed):
                 self.feeds[run] = feed
             case SetDosing(run=run, draws=draws):

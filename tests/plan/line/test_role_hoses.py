@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import pytest
 
 from planner.contract.procedure import act_json
+from planner.days.prepare import Trouble, checked_jobs
 from planner.days.rehearsing import rehearsed
 from planner.inputs.workspace import load
 from planner.packet.blocks import Step, Text, walked
@@ -197,3 +199,32 @@ def test_paper_says_which_hose_comes_off_and_which_goes_on(tmp_path: Path) -> No
 
 def test_a_job_with_such_a_line_reads_without_a_fault(tmp_path: Path) -> None:
     assert not load([workspaces.write(tmp_path, written())]).faults
+
+
+@pytest.mark.parametrize("before", ["job: [long, mix", "held"])
+def test_what_nobody_knows_of_a_hose_put_on_is_read_at_a_strip_before_anything_is_sprayed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, before: str
+) -> None:
+    monkeypatch.delenv("PLANNER_ARCHIVE", raising=False)
+    made = written()
+    first = workspaces.write(tmp_path, made)
+    yesterday = tmp_path / "2026-06-08" / "10-one.yaml"
+    yesterday.parent.mkdir()
+    if before == "held":
+        # Its mix went through the hose that today is put on to rinse, if it was done at all.
+        held = written(near={}, access={"power_line": "5 ft"})["job"]
+        run = {key: value for key, value in held["hose_runs"][0].items() if key not in ("rinse_tip", "cleaner")}
+        held["hose_runs"] = [{**run, "hoses": ["long"]}]
+        before = json.dumps(held)
+    yesterday.write_text(before, encoding="utf-8")
+    (yesterday.parent / "day.yaml").write_text((first.parent / "day.yaml").read_text(), encoding="utf-8")
+    trouble = Trouble(faults=[])
+    (job,) = [one for one in checked_jobs(load([first]), trouble) if one.plan.id.startswith("2026-06-09")]
+    assert not job.breaches, job.breaches
+    assert job.plan.procedure is not None
+    acts = job.plan.procedure.acts
+    assert job.plan.procedure.begin.hoses["long"].stock == "unknown"
+    at = next(n for n, act in enumerate(acts) if isinstance(act.detail, of.ChangeTip) and act.detail.on == ("long",))
+    sprays = next(n for n, act in enumerate(acts) if n > at and isinstance(act.detail, of.Spray))
+    assert "strip_chlorine" in [act.expect.what for act in acts[at:sprays] if act.expect is not None]
+    assert job.plan.procedure.end.hoses["long"].stock == "air"

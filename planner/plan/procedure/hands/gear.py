@@ -14,6 +14,7 @@ from planner.plan.procedure.hands.pails import Left
 from planner.plan.procedure.hands.sections import shares_gear
 from planner.plan.procedure.hands.supplies import BRIM, DROP, Supply, soap_lot
 from planner.plan.procedure.stages import opening
+from planner.plan.procedure.stages.trial import strip
 
 
 @dataclass(slots=True, kw_only=True)
@@ -63,6 +64,10 @@ class Gear:
             opening.change_tip(self.book, line, role)
             dry = [hose for hose in line.plan.input.hoses_on(role) if hose in line.plan.input.put_on]
             dry = [hose for hose in dry if hose.name not in line.filled]
+            if dry and opening.strange(self.book, line):
+                self.book.read(
+                    strip(self.book, "residual"), "wall", self.book.minutes["strip"], run=line.name, why="mix.reaction"
+                )
             if dry:
                 # What they hold of air comes out before anything is rinsed or cleaned by the minute.
                 line.filled |= {hose.name for hose in dry}

@@ -212,7 +212,7 @@ def set_up(book: Book, line: Line) -> None:
     if line.plan.input.dosing is not None:
         _at_the_rig(book, line, SetDosing(run=line.name, to="water"), "set_dosing")
         line.stock = False
-    if not line.tested and _strange(book, line):
+    if not line.tested and strange(book, line):
         # What a job nobody can vouch for left in a line comes out with its first water.
         book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=line.name, why="mix.reaction")
     feed = test_feed(book, line)
@@ -242,7 +242,7 @@ def set_up(book: Book, line: Line) -> None:
         try_line(book, line, steps, holds)
 
 
-def _strange(book: Book, line: Line) -> bool:
+def strange(book: Book, line: Line) -> bool:
     """Whether nobody knows what is left in a line, or in any."""
     looks = any(look.what in ("strip", "undated") for look in book.asked.looks)
     return looks or bool(strange_parts(book.asked, line.plan))
