@@ -91,7 +91,7 @@ def test_a_tip_that_is_none_of_the_run_s_is_one_fault(
     assert told in err
 
 
-def test_the_owner_s_worksheet_has_each_tip_s_curves_and_figures(tmp_path: Path) -> None:
+def test_the_owner_s_worksheet_has_each_tip_s_curves(tmp_path: Path) -> None:
     job = workspaces.checked(tmp_path, files(), tables=True)
     heads = [
         words(block.spans)
@@ -102,4 +102,3 @@ def test_the_owner_s_worksheet_has_each_tip_s_curves_and_figures(tmp_path: Path)
     ]
     for tip in ("treat fan", "rinse fan", "spinner"):
         assert f"Pump meets line, {tip}" in heads
-        assert f"Figures, {tip}" in heads

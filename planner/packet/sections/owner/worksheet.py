@@ -66,11 +66,7 @@ def section(reading: Reading) -> Section:
         places[f"curves {n}"] = tuple(
             _curves(one, reading.system, name) for one, name in zip(run.every, names, strict=True)
         )
-        places[f"figures {n}"] = tuple(
-            block
-            for one, name in zip(run.every, names, strict=True)
-            for block in _figures(one, reading.system, name, eave_of(plan))
-        )
+        places[f"figures {n}"] = tuple(_figures(run, reading.system, names[0], eave_of(plan)))
         places[f"changes {n}"] = tuple(sensitivity_blocks(plan, run, reading.system))
     counts = {
         level: sum(f.level == level for f in reading.checked.findings) for level in ("ok", "caution", "stop", "none")
