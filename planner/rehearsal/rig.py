@@ -484,9 +484,8 @@ class Rig:
             self.log.add("clean", act.id, f"{run.name} draws stock behind its {line.tip}")
         wets = "rinse_tip" if run.dosing == "water" else "tip"
         wanted = {"clean": "cleaner", "rinse": "rinse_tip", "wet": wets}.get(use, "tip")
-        wanted = wanted if wanted in run.tips else "tip"
-        if use == "line" and line.tip in run.other_hoses:
-            wanted = line.tip  # its own hoses get their first water
+        # Hoses of a tip's own get their first water behind it.
+        wanted = line.tip if use == "line" and line.tip in run.other_hoses else wanted if wanted in run.tips else "tip"
         if line.tip != wanted:
             self.log.add("section", act.id, f"{run.name} is open for {use} with its {line.tip} on, not its {wanted}")
 
