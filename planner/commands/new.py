@@ -221,6 +221,7 @@ def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
             bucket=None,
             gauge=None,
             run=None,
+            tip=None,
             units=args.units,
         )
     )

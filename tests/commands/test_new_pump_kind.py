@@ -30,6 +30,7 @@ LOBE = """
     pierces: false
     stages: false
     shaft: true
+    winter: "Open both ports and turn the lobes once by hand."
     inside: lobes and end plates
     prime: "Open the suction of {device}; it draws by itself."
     bounds:

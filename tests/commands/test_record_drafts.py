@@ -71,7 +71,7 @@ def test_a_draft_older_than_the_record_is_named_and_laid_over_it(
     assert main(["record", str(job)]) == 0
     assert "holds 2 answers and is older than revision 1. Go on from there" in asked[0]
     assert asked[0] == asked[1], "an older one wants a word"
-    assert f"{DRAFT} stays as it is" in capsys.readouterr().out
+    assert f"{DRAFT} is left as it is" in capsys.readouterr().out
     second = job.with_name("10-case.record.draft-2.yaml")
     assert second.exists()
     second.unlink()

@@ -155,7 +155,7 @@ def test_what_is_imported_is_seen_whole(whole: Path, tmp_path: Path, screen: Scr
     path.write_text(json.dumps(row) + "\n", encoding="utf-8")
     other = tmp_path / "other"
     shutil.copytree(whole.parents[1], other, ignore=shutil.ignore_patterns("archive.db*"))
-    screen("archive", "import", str(tmp_path / "export"), "--workspace", str(other), code=(0,))
+    screen("archive", "import", str(tmp_path / "export"), "--workspace", str(other), code=(2,))
     screen("compare", str(other), code=(0, 2))
 
 

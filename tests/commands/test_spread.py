@@ -56,7 +56,7 @@ def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
     monkeypatch.setattr(packet, "_FEW", 1)
     monkeypatch.setattr(packet, "cores", lambda: 2)
     trouble = Trouble(faults=[])
-    good: Make = partial(dict, {".pdf": b"%PDF"})
+    good: Make = partial(packet._Made, files={".pdf": b"%PDF"})
     packet._print_all(tmp_path, _prints(tmp_path, a=good, b=partial(int, "a slip of ours"), c=good), trouble)
     said = capfd.readouterr()
     assert trouble.ours
@@ -73,7 +73,7 @@ def test_a_process_that_is_killed_takes_no_more_than_what_was_not_printed_yet(
     monkeypatch.setattr(packet, "_FEW", 1)
     monkeypatch.setattr(packet, "cores", lambda: 2)
     trouble = Trouble(faults=[])
-    good: Make = partial(dict, {".pdf": b"%PDF"})
+    good: Make = partial(packet._Made, files={".pdf": b"%PDF"})
     packet._print_all(tmp_path, _prints(tmp_path, a=good, b=partial(_killed_later, 9), c=_slow), trouble)
     assert trouble.ours
     assert _files(tmp_path) == {"a/10.pdf": b"%PDF"}

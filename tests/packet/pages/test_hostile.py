@@ -97,7 +97,7 @@ ELSEWHERE = {
     "Tank.holds": "water, mix or a stock", "Accept.finding": "a finding's code", "Company.limits": "a quantity",
     "Company.branch": "whose part of the archive it is: in the JSON only",
     "Company.transport": "papers and training, by words of a table",
-    "RigPower.beside": "the name of a pump", "HoseRun.same_time": "the name of a run", "Lot.cost": "never printed",
+    "Service": "on the day's cover once it is due, see tests/office", "RigPower.beside": "the name of a pump", "HoseRun.same_time": "the name of a run", "Lot.cost": "never printed",
     "ChemicalUse.reason": "why a strength stands outside the table: in the JSON only",
     "ChemicalUse.surfaces": "the name of a surface",
 }  # fmt: skip

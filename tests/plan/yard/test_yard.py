@@ -190,8 +190,8 @@ def test_lime_comes_last_and_its_heat_is_a_caution_or_a_stop(tmp_path: Path) -> 
     assert 51.0 < rise < 55.0
     assert next(one for one in job_json(job, "si")["agents"] if one["agent"] == "lime")["rise_delta_k"] == rise
     (finding,) = [one for one in job.findings if one.case == "bath_hot"]
-    assert "96 F warmer" in words.message(finding, "us")
-    assert "54 C warmer" in words.message(finding, "si")
+    assert "up to 96 F" in words.message(finding, "us")
+    assert "up to 54 C" in words.message(finding, "si")
     assert "pH 12" in words.message(finding, "us")
     assert "bicarbonate" in words.remedy(finding, "us")
 
