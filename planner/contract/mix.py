@@ -142,6 +142,7 @@ class MixJson(JugJson):
     hose_primes_m3: float
     left_in_tank_m3: float | None
     left_over_m3: NotRequired[float | None]
+    stays_m3: NotRequired[float]
     test_push_m3: float
     stretches: list[StretchJson]
     hose_small: list[str]
@@ -260,7 +261,8 @@ def _jug(plan: JobPlan, test: JugTest | None, system: System) -> JugJson:
 def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugJson) -> MixJson:
     """One mix; `jug` its draw test. Strengths are g/L of the active as sold, null where unknown.
 
-    A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls.
+    A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls. Of
+    what is left over `stays_m3` stays in its tank for the next job; acts drain the rest.
     """
     lot, left = mix.lot, remains_of(mix) if mix.mix is not None else None
     return {
@@ -294,6 +296,7 @@ def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugJson) -> MixJson:
         **jug,
         "left_in_tank_m3": left.spare if left is not None else None,
         "left_over_m3": left.spare if left is not None else None,
+        "stays_m3": mix.stays,
         "test_push_m3": 0.0,
         "stretches": _stretches(mix, procedure),
         "hose_small": [],

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
-from planner.plan.mix.model import told_apart
+from planner.plan.mix.names import told_apart
 
 if TYPE_CHECKING:
     from planner.contract.mix import MixJson, WorkJson

@@ -70,8 +70,8 @@ def _stops(job: CheckedJob) -> int:
 
 
 def _timeless(rig: Carried) -> Carried:
-    """The rig without its clock and its water, which no order here is judged by."""
-    return replace(rig, ends=None, water=MappingProxyType({}))
+    """The rig without its clock, its water and what comes next, which no order here is judged by."""
+    return replace(rig, ends=None, water=MappingProxyType({}), next_in=MappingProxyType({}))
 
 
 def _standing(rig: Carried, here: str) -> object:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
+from types import MappingProxyType
 
 from planner.checks.evaluate import check_again, check_plan
 from planner.checks.model import CheckedJob
@@ -27,10 +28,12 @@ from planner.inputs.reading.files import is_day
 from planner.inputs.workspace import Loaded, load
 from planner.physics.lines import SolveError
 from planner.plan.between.heels import next_morning, tonight
+from planner.plan.between.runoff import remains_of
 from planner.plan.between.sites import known_sites, traces
 from planner.plan.days.day import DayPlan, plan_day
 from planner.plan.days.reorder import with_outlook
 from planner.plan.make import make_plan
+from planner.plan.mix.mixing import next_mixes
 from planner.plan.mix.model import Carried, SiteTrace
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Procedure
@@ -146,7 +149,12 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             benched=waiting.benched(entry),
             lost=lost.get(entry.folder, before.lost),
         )
+        following = _next_of_day(entry, entries)
+        before = replace(before, next_in=next_mixes(following) if following is not None else MappingProxyType({}))
         result = checked(job, before, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
+        if isinstance(result, CheckedJob) and following is not None and not _mixes_on_it(following, result.plan):
+            before = replace(before, next_in=MappingProxyType({}))
+            result = checked(job, before, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
         if not isinstance(result, CheckedJob):
             if result is None:
                 trouble.ours = True
@@ -180,6 +188,32 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             elif done and plan.procedure is not None:
                 stands.setdefault(entry.folder, {})[plan.id] = plan.procedure
             yield entry, result
+
+
+def _next_of_day(entry: Entry, entries: Sequence[Entry]) -> JobInput | None:
+    """The job a rig goes to next on the same day; None where there is none, or it cannot be read."""
+    if entry.date is None or not is_day(entry.folder):
+        return None
+    later = (one for one in entries if one.folder == entry.folder and one.place == entry.place + 1)
+    return next((one.job for one in later if one.rig == entry.rig and not one.morning), None)
+
+
+def _mixes_on_it(job: JobInput, before: JobPlan) -> bool:
+    """Whether the next job would go with what the one `before` leaves for it, and makes no more mix for it.
+
+    True where nothing is left for it.
+    """
+    if not any(mix.stays_for for mix in before.mixes):
+        return True
+    try:
+        found = check_plan(make_plan(job, before.left, tables=False))
+    except Exception:  # it is told of in its own turn
+        return False
+    mixes = [mix for mix in found.plan.mixes if mix.heel_of]
+    none_more = all(
+        remains_of(mix).spare <= mix.spare * sum(part.mix for part in mix.parts) * (1.0 + 1e-6) for mix in mixes
+    )
+    return bool(mixes) and none_more and not found.held and not left_behind(found)
 
 
 def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, list[CheckedJob]]]:

@@ -22,6 +22,7 @@ from planner.inputs.tables.whole import limits_with
 from planner.plan.between.heels import after_mix, left_in, tonight
 from planner.plan.mix.model import EMPTY, Carried, TankHeel
 from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Drain, Stir
 
 if TYPE_CHECKING:
     from planner.contract.record import RecordJson
@@ -79,7 +80,7 @@ def _clean(record: RecordJson, chemical: str, limits: Mapping[str, float]) -> bo
 
 
 def _left_over(plan: JobPlan, record: RecordJson) -> dict[str, TankHeel]:
-    """Mix left over in tanks, at least what stays below their outlets."""
+    """Mix left over in tanks, at least what stays below their outlets: what the acts drain of it is in no tank."""
     found: dict[str, TankHeel] = {}
     for row in record["mixes"]:
         number, left = row["number"], row["left_m3"]
@@ -88,11 +89,25 @@ def _left_over(plan: JobPlan, record: RecordJson) -> dict[str, TankHeel]:
         mix = plan.mixes[number - 1]
         tank = mix.run.feed_tank
         if mix.kind == "premix" and tank is not None:
-            volume = max(left, left_in(tank))
+            volume = max(left - _drained(plan, tank.name), left_in(tank))
             found[tank.name] = TankHeel(
                 volume=volume, strength=mix.target, soap=mix.soap_share, chemical=mix.chemical
             )  # fmt: skip
     return found
+
+
+def _drained(plan: JobPlan, tank: str) -> float:
+    """What the acts drain of a tank [m3] since the last of its batches was stirred."""
+    volume = 0.0
+    for act in plan.procedure.acts if plan.procedure is not None else ():
+        match act.detail:
+            case Stir(tank=name) if name == tank:
+                volume = 0.0
+            case Drain(source=name, volume=more) if name == tank:
+                volume += more
+            case _:
+                pass
+    return volume
 
 
 def _heels(job: JobInput, record: RecordJson) -> dict[str, TankHeel]:

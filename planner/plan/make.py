@@ -12,7 +12,7 @@ from planner import __version__
 from planner.inputs.joined import JobInput, Worked
 from planner.plan.between.changes import drained_neutralisers, plan_changes
 from planner.plan.between.flushing import plan_flushes
-from planner.plan.between.heels import drew_bleach, looks_of, tonight, with_clean_feeds
+from planner.plan.between.heels import as_left, drew_bleach, looks_of, tonight, with_clean_feeds
 from planner.plan.between.meetings import unflushed
 from planner.plan.between.neutralisers import agents_needed, once_mixed, plan_neutralisers, with_given
 from planner.plan.between.runoff import ledger_of, plan_runoff
@@ -125,6 +125,7 @@ def plan_once(
     procedure = made.procedure
     neutralisers = with_given(neutralisers, made.given)
     asked_of, mixes = mixes, as_drawn(mixes, procedure.acts)
+    mixes, left = as_left(job, mixes, left, procedure.end)
     left = replace(left, taken=added(left.taken, loaded_more(asked_of, mixes)))
     if runoff is not None:
         runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))

@@ -8,7 +8,7 @@ from typing import Final
 
 from planner.chemistry.washout import LEAST_VOLUMES
 from planner.inputs.tables.chemicals import SOAP
-from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
+from planner.plan.procedure.acts import Held, Mark, Neutralise, Procedure, Spray, State, Stir
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
@@ -27,6 +27,7 @@ def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls:
     _nothing_left(setting, rig, stops, last, log)
     _state(setting, procedure.end, rig, last, log)
     _heels(setting, procedure.end, last, log)
+    _left_over(setting, procedure, rig, last, log)
     _paper(setting, procedure, rig, last, log)
     _agents(setting, procedure, last, log)
     if setting.kind == "wash":
@@ -149,6 +150,19 @@ def _heels(setting: Setting, end: State, last: str, log: Log) -> None:
     for name, stands in setting.heels_after.items():
         if name in end.tanks:
             _stands(name, end.tanks[name], stands, last, "ends", log)
+
+
+def _left_over(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log) -> None:
+    """Whether mix stands above an outlet that nobody was told to leave, or is told to stay and does not stand there."""
+    mixed = {act.detail.tank for act in procedure.acts if isinstance(act.detail, Stir)}
+    looks = {act.detail.what for act in procedure.acts if isinstance(act.detail, Mark) and act.detail.verb == "look"}
+    for name in sorted(rig.tanks):
+        tank, vessel, kept = setting.tanks[name], rig.vessels[name], f"kept {name}" in looks
+        over = vessel.volume > tank.dead + max(LEAST, _SAME * tank.volume)
+        if over and name in mixed and not kept and vessel.names():
+            log.add("end", last, f"mix is left in {name} above its outlet: nothing drains it, nobody is to leave it")
+        elif kept and not (over and name in mixed):
+            log.add("end", last, f"{name} is to keep mix for the next job, and none is left in it")
 
 
 # ------------------------------------------------------------------------------------------- paper

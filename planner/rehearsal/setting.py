@@ -48,7 +48,7 @@ _CONTRACT: Final = {
 KEYS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
         **{verb: frozenset(keys.split()) for verb, keys in _CONTRACT.items()},
-        "look": frozenset([*_CONTRACT["look"].split(), "breaker RUN", "gun RUN", "dry TANK"]),
+        "look": frozenset([*_CONTRACT["look"].split(), "breaker RUN", "gun RUN", "dry TANK", "heel TANK", "kept TANK"]),
         "coil": frozenset(["HOSE"]),
     }
 )

@@ -11,7 +11,8 @@ from planner.checks.model import CheckedJob, Finding
 from planner.inputs.tables.chemicals import words_of
 from planner.inputs.tables.rows import table
 from planner.inputs.tables.whole import limit_rows
-from planner.plan.mix.model import MixPlan, clash, told_apart, walls_of
+from planner.plan.mix.model import MixPlan
+from planner.plan.mix.names import clash, told_apart, walls_of
 from planner.plan.model import JobPlan, Value
 from planner.units import System, show
 from planner.words.dates import MINUTE, clock_text

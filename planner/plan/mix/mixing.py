@@ -20,7 +20,7 @@ from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, DRY, SOAP, by_equation
 from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area as cross_section
-from planner.plan.between.heels import after_mix, ready_for, standing_in
+from planner.plan.between.heels import after_mix, may_stay, ready_for, standing_in, water_of
 from planner.plan.line.apparatus import available_chlorine
 from planner.plan.mix.dosed import can_pour, injected, metered
 from planner.plan.mix.lots import Offer, Shelf, active, first_lot, lots_of, offers, soaps_for, use_on
@@ -29,11 +29,12 @@ from planner.plan.mix.model import (
     Carried,
     LotToday,
     MixPlan,
+    NextMix,
     PanelPlan,
     SurfaceMix,
     TankHeel,
-    told_apart,
 )
+from planner.plan.mix.names import told_apart
 from planner.plan.mix.panel import plan_panel
 from planner.plan.mix.pouring import premixed
 from planner.plan.mix.weighing import soaped, weighed
@@ -57,24 +58,46 @@ def plan_mixes(
     rig = before
     shelf = Shelf(pulled=before.taken, poured=before.taken)
     for run in runs:
-        for surfaces, target in _groups(job, run, before.taken):
+        for surfaces, target in _groups(job, run.input, before.taken):
             if run.input.premix:
                 rig = ready_for(job, run.input.feed_tank, surfaces[0].chemical or SOAP, rig)
             mix = _mix(job, run, surfaces, target, rig, shelf, before.taken, runs, mists)
             rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
+    for mix in {tank.name: mix for mix in mixes if (tank := mix.run.feed_tank) is not None}.values():
+        after = before.next_in.get(mix.run.feed_tank.name) if mix.run.feed_tank is not None else None
+        if after is not None and may_stay(mix, after):
+            mixes[mixes.index(mix)] = replace(mix, stays_for=after.job)
     called = [(mix.chemical, mix.run.name, mix.surfaces) for mix in mixes]
     told = [replace(mix, name=told_apart(called, number)) for number, mix in enumerate(mixes, start=1)]
     return tuple(told), replace(rig, taken=MappingProxyType(dict(shelf.pulled)))
 
 
-def _groups(job: JobInput, run: RunPlan, taken: Mapping[str, float]) -> Iterator[tuple[list[Surface], float]]:
+def next_mixes(job: JobInput) -> Mapping[str, NextMix]:
+    """What the day's next job mixes in each tank; nothing of one it draws water from or mixes two chemicals in."""
+    found: dict[str, list[tuple[str, bool]]] = {}
+    for run in job.runs:
+        if run.premix and run.feed_tank is not None:
+            for surfaces, _ in _groups(job, run, {}):
+                mixed = surfaces[0].chemical or SOAP, soap_share(job, surfaces) > 0.0
+                found.setdefault(run.feed_tank.name, []).append(mixed)
+    plain = {tank.name for run in job.runs if (tank := water_of(job, run)) is not None}
+    return MappingProxyType(
+        {
+            tank: NextMix(job=job.title, chemical=mixed[0][0], soap=all(soap for _, soap in mixed))
+            for tank, mixed in found.items()
+            if tank not in plain and len({chemical for chemical, _ in mixed}) == 1
+        }
+    )
+
+
+def _groups(job: JobInput, run: RunInput, taken: Mapping[str, float]) -> Iterator[tuple[list[Surface], float]]:
     """The run's surfaces that take one mix, with the strength wanted on them; 0 where it is not known."""
-    if not carries_mix(run.input):
+    if not carries_mix(run):
         return
     groups: dict[tuple[str, str, float], list[Surface]] = {}
     for surface in job.surfaces:
-        if surface.name not in run.input.surfaces:
+        if surface.name not in run.surfaces:
             continue
         if surface.chemical is not None and surface.strength is not None:
             target = target_of(surface, next(iter(lots_of(job, use_on(job, surface), taken)), None))
@@ -217,6 +240,7 @@ def _mix(
         heel_chemical=held.chemical if held is not None else None,
         heel_held=held.volume if held is not None else 0.0,
         heel_strength=held.strength if held is not None else 0.0,
+        heel_of=held.of if held is not None else "",
     )
     if kind == "metered":
         base = replace(base, panels=MappingProxyType(_panels(job, run, base, lots, shelf, found)))

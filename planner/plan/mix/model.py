@@ -24,12 +24,25 @@ from planner.plan.water.model import Pace
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TankHeel:
-    """So much [m3] in a tank, of a chemical at a strength [kg/m3] with a share of soap [-]."""
+    """So much [m3] in a tank, of a chemical at a strength [kg/m3] with a share of soap [-].
+
+    `of`: the job of today whose mix was left there for the next one; "" of anything else.
+    """
 
     volume: float
     strength: float
     soap: float
     chemical: str
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextMix:
+    """What the day's next job, called `job`, mixes in a tank, and whether `soap` goes into it."""
+
+    job: str
+    chemical: str
+    soap: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +73,8 @@ class Carried:
     what the jobs before pulled of each lot, days before too; `used` what their acts take of it. `overnight`: what the
     days before left in tanks of which the day's file says nothing; `gainsaid`: what they left in tanks that it says
     hold something else; `pending`: jobs that come first and are not counted as done. `bathed`: pumps that lay in an
-    acid bath today; `benched`: what yard jobs of the day found of worn pumps.
+    acid bath today; `benched`: what yard jobs of the day found of worn pumps. `next_in`: what the day's next job mixes
+    in which tank, so that what is left over of the same may stay there for it.
     """
 
     tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
@@ -78,6 +92,7 @@ class Carried:
     pending: tuple[Pending, ...] = ()
     bathed: frozenset[str] = frozenset()
     benched: tuple[Benched, ...] = ()
+    next_in: Mapping[str, NextMix] = field(default_factory=lambda: MappingProxyType({}))
 
 
 EMPTY = Carried()
@@ -309,6 +324,8 @@ class MixPlan:
     `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
     `draws_over` [-] is how much more than its share a panel or injector may draw. `stick_least` [m]: what lifts the
     stick by less is not read off it. `panels`: its panel as it draws from each lot, by name, "" where there is none.
+    `heel_of`: the job of today that left its mix in the tank for this one. `stays_for`: the next job, which what is
+    left over of this mix stays in the tank for: `stays` [m3] above the outlet; "" and 0: acts drain it.
     """
 
     name: str
@@ -360,6 +377,9 @@ class MixPlan:
     ratio_tested: bool = True
     draws_over: float = 0.0
     panels: Mapping[str, PanelPlan] = field(default_factory=lambda: MappingProxyType({}))
+    heel_of: str = ""
+    stays: float = 0.0
+    stays_for: str = ""
 
     @property
     def panel(self) -> PanelPlan | None:
@@ -510,30 +530,3 @@ class GunsMisfit:
     runs: tuple[str, ...]
     why: str
     about: str = ""
-
-
-# ------------------------------------------------------------ mix names
-# What a mix is called: chemical and run; by its number and its walls too, where two would bear one name.
-
-
-_MOST_WALLS: Final = 3
-
-
-def clash(mixes: Sequence[tuple[str, str, Sequence[str]]], number: int) -> bool:
-    """Whether another of a job's `mixes`, each its chemical, its run and its walls, is called as `number`, from 1."""
-    return sum(other[:2] == mixes[number - 1][:2] for other in mixes) > 1
-
-
-def walls_of(walls: Sequence[str]) -> str:
-    """What a mix is for: its walls by name, or how many they are."""
-    return ", ".join(walls) if len(walls) <= _MOST_WALLS else f"{len(walls)} surfaces"
-
-
-def told_apart(mixes: Sequence[tuple[str, str, Sequence[str]]], number: int) -> str:
-    """The name of mix `number`, from 1, of a job's `mixes`, as for `clash`.
-
-    `hypochlorite, house`; with a second one called so `2: hypochlorite, house: plinth`.
-    """
-    chemical, run, walls = mixes[number - 1]
-    name = f"{chemical}, {run}"
-    return f"{number}: {name}: {walls_of(walls)}" if clash(mixes, number) else name

@@ -178,7 +178,7 @@ def _wash_job(
         wash.ready(line.name)
     wash.run()
     lay_in(book, wash, before)
-    closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers())
+    closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers(), wash.kept())
     fill_tank(book, before)
     if book.own_fill is not None:
         book.own_fill.stop(book, book.lead.now)

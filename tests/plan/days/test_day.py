@@ -58,14 +58,15 @@ def test_the_second_batch_stands_on_what_the_first_left(tmp_path: Path) -> None:
     jobs, day = _day(tmp_path, BLEACH, job=BLEACH)
     first, second = (job.plan.mixes[0] for job in jobs)
     assert first.heel == 0.0
-    assert second.heel == pytest.approx(1 * GALLON)
+    over = first.spare * sum(part.mix for part in first.parts)
+    assert second.heel == pytest.approx(1 * GALLON + over), "what the pump leaves, and the spare, which stays for it"
     assert second.heel_strength == pytest.approx(10.0)
     assert first.stock is not None
     assert second.stock is not None
-    assert (first.stock - second.stock) / GALLON == pytest.approx(0.1)
+    assert first.stock - second.stock == pytest.approx(0.1 * second.heel)
     (pull,) = day.pulls
     # Loaded as if the strip read 12.5 % too much, and as if the heel were a fifth weaker than what was mixed.
-    assert pull.volume * 87.5 == pytest.approx((first.stock + second.stock) * 100.0 + 0.2 * GALLON * 10.0)
+    assert pull.volume * 87.5 == pytest.approx((first.stock + second.stock) * 100.0 + 0.2 * second.heel * 10.0)
     assert [(heel.tank, heel.volume) for heel in day.heels] == [("mix", pytest.approx(GALLON))]
 
 
@@ -73,7 +74,9 @@ def test_a_tonights_heel_is_used_up_by_the_first_job(tmp_path: Path) -> None:
     heels = {"heels": {"mix": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}}
     files = {"job": BLEACH, "day": {"leave_yard": "07:00", **heels}}
     jobs, _ = _day(tmp_path, BLEACH, **files)
-    assert [job.plan.mixes[0].heel / GALLON for job in jobs] == [pytest.approx(2), pytest.approx(1)]
+    first, second = (job.plan.mixes[0] for job in jobs)
+    assert first.heel == pytest.approx(2 * GALLON)
+    assert second.heel == pytest.approx(GALLON + first.spare * sum(part.mix for part in first.parts))
 
 
 def test_acid_into_the_tank_that_held_bleach_this_morning_asks_for_a_flush_first(tmp_path: Path) -> None:

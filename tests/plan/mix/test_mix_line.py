@@ -15,7 +15,8 @@ from planner.contract.plan import job_json
 from planner.contract.planned import named_mix
 from planner.contract.record import planned_of
 from planner.plan.mix.mixing import shared_notes
-from planner.plan.mix.model import MixPlan, told_apart
+from planner.plan.mix.model import MixPlan
+from planner.plan.mix.names import told_apart
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Drain, Pour, Read, SetDosing, Spray
 from planner.recording.questions import questions

@@ -184,6 +184,7 @@ class Telling:
         run = self.runs.get(name) or next(iter(self.runs.values()), None)
         values = dict.fromkeys(("value", "low", "high", "place", "tank"), "")
         values["name"] = tank_name(name) if row.named == "TANK" else name
+        values |= self._left_between(name if row.named == "TANK" else "")
         values["pump"] = run.pump.name if run is not None and run.pump is not None else "the pump"
         values["lots"] = self.lots_from(act)
         values["residual"] = self._residual(act)
@@ -196,6 +197,20 @@ class Telling:
             values["high"] = at_most(expect, self.system)
             values["tank"] = self._dipped(expect) if expect.what == "dip" else ""
         return values
+
+    def _left_between(self, tank: str) -> dict[str, str]:
+        """What the job before left of its mix in a tank, and what stays there of this one's for the next."""
+        mixes = [mix for mix in self.plan.mixes if mix.run.feed_tank is not None and mix.run.feed_tank.name == tank]
+        first = next((mix for mix in mixes if mix.heel_of), None)
+        last = next((mix for mix in mixes if mix.stays_for), None)
+        held = self.procedure.end.tanks.get(tank)
+        stays = held.volume or 0.0 if held is not None else 0.0
+        return {
+            "heel": drawn(first.heel_held, self.system, "up") if first is not None else "",
+            "heel_of": first.heel_of if first is not None else "",
+            "stays": drawn(stays, self.system, "up") if last is not None else "",
+            "stays_for": last.stays_for if last is not None else "",
+        }
 
     def own_words(self, act: Act) -> Mapping[str, str]:
         """What a kind of job has beside, for its keys' words."""

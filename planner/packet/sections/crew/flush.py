@@ -90,7 +90,9 @@ def _stays(reading: Reading) -> list[Spans]:
             tanks[mix.run.feed_tank.name] = mix
     for name, mix in tanks.items():
         dead = mix.run.feed_tank.dead_volume if mix.run.feed_tank is not None else 0.0
-        if dead > 0:
+        if mix.stays_for:
+            held = f"{drawn(dead + mix.stays, system, 'up')} of {_strong(plan, mix)}: {mix.stays_for} mixes on it today"
+        elif dead > 0:
             held = f"{drawn(dead, system, 'up')} of {_strong(plan, mix)}: tomorrow's heel"
             held += "" if keeps(mix) else "; neutralize it if it is not used by then"
         else:

@@ -38,10 +38,13 @@ _CLEAR: Final = 3.0
 """Line volumes run through a line whose water itself brings more than may be left: until it is clear (our choice)."""
 
 
-def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: Iterable[Left]) -> None:
+def close(
+    book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: Iterable[Left], kept: Iterable[str]
+) -> None:  # fmt: skip
     """All that comes after the last wall. `pails`: what was caught so far; `leftovers`: what tanks and jugs still hold.
 
-    Of a mix tank `leftovers` is what stands above its dead volume: the heel stays. With two people the second takes
+    Of a mix tank `leftovers` is what stands above its dead volume: the heel stays, and so does all in the tanks `kept`,
+    which the next job mixes on. With two people the second takes
     pails and beds while the lead goes on to the reel; alone the pails come first, while the lines stand on water.
     """
     book.phase = "flush"
@@ -70,6 +73,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         _last_beds(book)
     waste += [Left(place=name, stock="water", volume=stands_in(book, name)) for name in book.suctions.values()]
     _waste(book, waste)
+    for tank in kept:
+        book.mark(Mark(verb="look", what=f"kept {tank}"), "drums", key="dry", who="second")
     if book.second is None:
         _last_beds(book)
         if book.own_fill is not None:

@@ -146,8 +146,14 @@ class Loading(Gear):
         return left if volume > DROP else None
 
     def leftovers(self) -> list[Left]:
-        """What is left in tanks above their outlets, and in the jugs of injectors."""
-        return [left for left in map(self.left_in, self.supplies.values()) if left is not None]
+        """What is left in tanks above their outlets, and in the jugs of injectors; not what the next job mixes on."""
+        left = [self.left_in(supply) for supply in self.supplies.values() if not supply.mix.stays_for]
+        return [one for one in left if one is not None]
+
+    def kept(self) -> list[str]:
+        """Tanks in which mix stays for the next job."""
+        waits = [supply for supply in self.supplies.values() if supply.mix.stays_for]
+        return [supply.vessel for supply in waits if self.left_in(supply) is not None]
 
     def next_load(self, supply: Supply) -> None:
         """A load made ready."""

@@ -115,6 +115,8 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
     for name in _mix_tanks(book):
         held = book.asked.found.tanks.get(name)
         if held is not None and held.volume > 0.0:
+            if held.of:
+                book.mark(Mark(verb="look", what=f"heel {name}"), "rig", key="dry")
             _dip(book, name, held.volume)
     hoses = book.do(Mark(verb="lay_out", what="hoses"), "rig", book.minutes["hoses"])
     roof = any(work.surface.row["family"] == "roof" for work in book.asked.work)
