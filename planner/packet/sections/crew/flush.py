@@ -92,6 +92,7 @@ def _stays(reading: Reading) -> list[Spans]:
         dead = mix.run.feed_tank.dead_volume if mix.run.feed_tank is not None else 0.0
         if mix.stays_for:
             held = f"{drawn(dead + mix.stays, system, 'up')} of {_strong(plan, mix)}: {mix.stays_for} mixes on it today"
+            held += "; if that job is called off, neutralize it"
         elif dead > 0:
             held = f"{drawn(dead, system, 'up')} of {_strong(plan, mix)}: tomorrow's heel"
             held += "" if keeps(mix) else "; neutralize it if it is not used by then"
