@@ -12,7 +12,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
-from types import MappingProxyType
 
 from planner.checks.evaluate import check_again, check_plan
 from planner.checks.model import CheckedJob
@@ -34,7 +33,7 @@ from planner.plan.days.day import DayPlan, plan_day
 from planner.plan.days.reorder import with_outlook
 from planner.plan.make import make_plan
 from planner.plan.mix.mixing import next_mixes
-from planner.plan.mix.model import Carried, SiteTrace
+from planner.plan.mix.model import Carried, NextMix, SiteTrace
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Procedure
 from planner.plan.road.loading import loads_of_day
@@ -149,12 +148,8 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             benched=waiting.benched(entry),
             lost=lost.get(entry.folder, before.lost),
         )
-        following = _next_of_day(entry, entries)
-        before = replace(before, next_in=next_mixes(following) if following is not None else MappingProxyType({}))
-        result = checked(job, before, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
-        if isinstance(result, CheckedJob) and following is not None and not _mixes_on_it(following, result.plan):
-            before = replace(before, next_in=MappingProxyType({}))
-            result = checked(job, before, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
+        following, earlier = _next_of_day(entry, entries), sites.get(entry.workspace, ())
+        result = _checked_before(following, entry, job, before, earlier, tables=tables)
         if not isinstance(result, CheckedJob):
             if result is None:
                 trouble.ours = True
@@ -198,15 +193,39 @@ def _next_of_day(entry: Entry, entries: Sequence[Entry]) -> JobInput | None:
     return next((one.job for one in later if one.rig == entry.rig and not one.morning), None)
 
 
-def _mixes_on_it(job: JobInput, before: JobPlan) -> bool:
+def _checked_before(
+    following: JobInput | None,
+    entry: Entry,
+    job: JobInput,
+    before: Carried,
+    sites: Sequence[SiteTrace],
+    *,
+    tables: bool,
+) -> CheckedJob | Fault | None:
+    """The job checked; what it leaves over stays for the `following` one only where that goes and mixes on it."""
+
+    def tried(next_in: Mapping[str, NextMix]) -> CheckedJob | Fault | None:
+        found = replace(before, next_in=next_in)
+        return checked(job, found, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
+
+    if following is None:
+        return tried({})
+    result = tried(next_mixes(following))
+    if isinstance(result, CheckedJob) and not _mixes_on_it(following, result.plan, sites):
+        return tried({})
+    return result
+
+
+def _mixes_on_it(job: JobInput, before: JobPlan, sites: Sequence[SiteTrace]) -> bool:
     """Whether the next job would go with what the one `before` leaves for it, and makes no more mix for it.
 
-    True where nothing is left for it.
+    True where nothing is left for it. `sites`: what the days before left on the ground.
     """
     if not any(mix.stays_for for mix in before.mixes):
         return True
+    traced = known_sites((*sites, *traces(before.input, before.mixes)), job)
     try:
-        found = check_plan(make_plan(job, before.left, tables=False))
+        found = check_plan(make_plan(job, replace(before.left, sites=traced), tables=False))
     except Exception:  # it is told of in its own turn
         return False
     mixes = [mix for mix in found.plan.mixes if mix.heel_of]

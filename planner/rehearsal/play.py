@@ -267,6 +267,8 @@ class _Play:
             self.guns.opened()
         elif mark.what.startswith("dry "):
             self.pours.looked_into(act, mark.what[4:])
+        elif mark.what.startswith("heel "):
+            self.pours.stands_in(act, mark.what[5:])
 
     # ------------------------------------------------------------------------------------------- readings
 

@@ -282,6 +282,12 @@ class Pours:
         if soak.seconds > act.lasts + AT_ONCE or not soak.seconds > 0.0:
             self.log.add("people", act.id, f"{self.log.time(soak.seconds)} of soaking last {self.log.time(act.lasts)}")
 
+    def stands_in(self, act: Act, name: str) -> None:
+        """A tank that is to hold the last job's mix."""
+        vessel = self.rig.vessels.get(name)
+        if vessel is None or not vessel.names():
+            self.log.add("order", act.id, f"{name} is to hold the last job's mix, and holds none")
+
     def looked_into(self, act: Act, name: str) -> None:
         """A tank somebody looked into: what nobody knew of it is nothing that may not be there."""
         self.rig.untold.discard(name)

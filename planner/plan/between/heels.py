@@ -212,14 +212,14 @@ def keeps(mix: MixPlan) -> bool:
     return ph >= hypochlorite.STABLE_PH
 
 
-def may_stay(mix: MixPlan, after: NextMix | None) -> bool:
+def may_stay(mix: MixPlan, after: NextMix) -> bool:
     """Whether what is left over of a mix may stand in its tank until the day's next job mixes on it.
 
     Bleach under bleach alone, at a pH it is stable at: 4 trade % at 40 C loses 0.3 % in twelve hours by
     `hypochlorite.left_after`, far inside a heel's band (`heel_off`). Acids, alkalis and peroxides are made harmless.
     Soap goes only where soap goes.
     """
-    if after is None or mix.kind != "premix" or not mix.batches or mix.chemical != BLEACH:
+    if mix.kind != "premix" or not mix.batches or mix.chemical != BLEACH:
         return False
     return after.chemical == mix.chemical and (after.soap or mix.soap_share <= 0.0) and keeps(mix)
 

@@ -58,16 +58,17 @@ def plan_mixes(
     rig = before
     shelf = Shelf(pulled=before.taken, poured=before.taken)
     for run in runs:
-        for surfaces, target in _groups(job, run.input, before.taken):
+        for surfaces, target in _groups(job, run, before.taken):
             if run.input.premix:
                 rig = ready_for(job, run.input.feed_tank, surfaces[0].chemical or SOAP, rig)
             mix = _mix(job, run, surfaces, target, rig, shelf, before.taken, runs, mists)
             rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
-    for mix in {tank.name: mix for mix in mixes if (tank := mix.run.feed_tank) is not None}.values():
-        after = before.next_in.get(mix.run.feed_tank.name) if mix.run.feed_tank is not None else None
-        if after is not None and may_stay(mix, after):
-            mixes[mixes.index(mix)] = replace(mix, stays_for=after.job)
+    last = {tank.name: number for number, mix in enumerate(mixes) if (tank := mix.run.feed_tank) is not None}
+    for tank, number in last.items():
+        after = before.next_in.get(tank)
+        if after is not None and may_stay(mixes[number], after):
+            mixes[number] = replace(mixes[number], stays_for=after.job)
     called = [(mix.chemical, mix.run.name, mix.surfaces) for mix in mixes]
     told = [replace(mix, name=told_apart(called, number)) for number, mix in enumerate(mixes, start=1)]
     return tuple(told), replace(rig, taken=MappingProxyType(dict(shelf.pulled)))
@@ -77,10 +78,13 @@ def next_mixes(job: JobInput) -> Mapping[str, NextMix]:
     """What the day's next job mixes in each tank; nothing of one it draws water from or mixes two chemicals in."""
     found: dict[str, list[tuple[str, bool]]] = {}
     for run in job.runs:
-        if run.premix and run.feed_tank is not None:
-            for surfaces, _ in _groups(job, run, {}):
-                mixed = surfaces[0].chemical or SOAP, soap_share(job, surfaces) > 0.0
-                found.setdefault(run.feed_tank.name, []).append(mixed)
+        if not run.premix or run.feed_tank is None:
+            continue
+        for surface in job.surfaces:
+            soap = soap_share(job, [surface]) > 0.0
+            chemical = surface.chemical if surface.strength is not None else None
+            if surface.name in run.surfaces and (chemical is not None or soap):
+                found.setdefault(run.feed_tank.name, []).append((chemical or SOAP, soap))
     plain = {tank.name for run in job.runs if (tank := water_of(job, run)) is not None}
     return MappingProxyType(
         {
@@ -91,13 +95,13 @@ def next_mixes(job: JobInput) -> Mapping[str, NextMix]:
     )
 
 
-def _groups(job: JobInput, run: RunInput, taken: Mapping[str, float]) -> Iterator[tuple[list[Surface], float]]:
+def _groups(job: JobInput, run: RunPlan, taken: Mapping[str, float]) -> Iterator[tuple[list[Surface], float]]:
     """The run's surfaces that take one mix, with the strength wanted on them; 0 where it is not known."""
-    if not carries_mix(run):
+    if not carries_mix(run.input):
         return
     groups: dict[tuple[str, str, float], list[Surface]] = {}
     for surface in job.surfaces:
-        if surface.name not in run.surfaces:
+        if surface.name not in run.input.surfaces:
             continue
         if surface.chemical is not None and surface.strength is not None:
             target = target_of(surface, next(iter(lots_of(job, use_on(job, surface), taken)), None))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
@@ -37,10 +37,17 @@ def _mixes(strength: str = "1 %", area: str = "500 ft2", soap: str = "", stock: 
     }
 
 
-def _day(folder: Path, *jobs: dict[str, Any], rig: Mapping[str, Any] | None = None) -> tuple[list[CheckedJob], DayPlan]:
+def _day(
+    folder: Path, *jobs: dict[str, Any], rig: Mapping[str, Any] | None = None, crew: Sequence[str] = ("lead", "ground")
+) -> tuple[list[CheckedJob], DayPlan]:
+    """A day's jobs, checked and put on the clock."""
     files = workspaces.base()
     files["stock"]["lots"] += [SOAP, THIO]
-    day = {"leave_yard": "07:00", "drive": {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)}}
+    day = {
+        "leave_yard": "07:00",
+        "crew": list(crew),
+        "drive": {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)},
+    }
     path = workspaces.write(folder, workspaces.merged(files, {"day": day, "rig": rig or {}, "job": jobs[0]}))
     for number, job in enumerate(jobs[1:], start=2):
         other = workspaces.merged(files["job"], {"job": f"Case {number}", **job})
@@ -148,13 +155,22 @@ def test_a_job_between_has_it_drained(tmp_path: Path) -> None:
     assert third.plan.mixes[0].heel / GALLON == pytest.approx(1.0)
 
 
-def test_it_stays_in_a_tank_that_its_pump_empties_and_with_somebody_alone(tmp_path: Path) -> None:
+@pytest.mark.parametrize("crew", ["[lead]", "[lead, ground]"])
+def test_it_stays_in_a_tank_that_its_pump_empties_too(crew: str, tmp_path: Path) -> None:
     rig = {"tanks": {1: {"dead_volume": "0 gal"}}}
-    (first, second), day = _day(tmp_path, _mixes(), _mixes(), rig=rig)
+    (first, second), day = _day(tmp_path, _mixes(), _mixes(), rig=rig, crew=yaml.safe_load(crew))
     assert _stands(first.plan) == pytest.approx(_left_over(first))
     assert second.plan.mixes[0].heel / GALLON == pytest.approx(_left_over(first))
     assert not day.heels
     assert not [*first.breaches, *second.breaches]
+
+
+def test_three_jobs_in_a_row_hand_it_on(tmp_path: Path) -> None:
+    jobs, day = _day(tmp_path, *([_mixes()] * 3))
+    assert [_drained(job.plan) > 0.0 for job in jobs] == [False, False, True]
+    assert [job.plan.mixes[0].heel_of for job in jobs] == ["", "Case job", "Case 2"]
+    assert [one.volume / GALLON for one in day.heels] == [pytest.approx(1.0)]
+    assert not [breach for job in jobs for breach in job.breaches]
 
 
 def test_the_rehearsal_refuses_mix_that_is_left_and_nobody_is_told_to_leave(tmp_path: Path) -> None:
