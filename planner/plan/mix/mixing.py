@@ -65,8 +65,8 @@ def plan_mixes(
             rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
     last = {tank.name: number for number, mix in enumerate(mixes) if (tank := mix.run.feed_tank) is not None}
-    for tank, number in last.items():
-        after = before.next_in.get(tank)
+    for name, number in last.items():
+        after = before.next_in.get(name)
         if after is not None and may_stay(mixes[number], after):
             mixes[number] = replace(mixes[number], stays_for=after.job)
     called = [(mix.chemical, mix.run.name, mix.surfaces) for mix in mixes]
