@@ -67,7 +67,7 @@ class MixDone(Written, defer_build=True):
     stock_used: AmountDone | None = key("Stock used in all, a volume or a weight", "6 gal", None)
     mix_made: VolumeDone | None = key("Mix made in all", "60 gal", None)
     jug_left: VolumeDone | None = key("What was left in the jug once its draw test was read", "20 fl oz", None)
-    left: VolumeDone | None = key("Mix left over", "2 gal", None)
+    left: VolumeDone | None = key("Mix left over when the walls were done, before any was drained", "2 gal", None)
     water: VolumeDone | None = key("Water that went into it", "54 gal", None)
 
 

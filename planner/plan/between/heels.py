@@ -232,7 +232,8 @@ def as_left(job: JobInput, mixes: Sequence[MixPlan], left: Carried, end: State) 
         if not mix.stays_for or tank is None:
             found.append(mix)
             continue
-        volume = end.tanks[tank.name].volume or 0.0
+        held = end.tanks.get(tank.name)
+        volume = held.volume or 0.0 if held is not None else 0.0
         stays = volume - tank.dead_volume
         if stays <= _DROP:
             found.append(replace(mix, stays_for=""))
