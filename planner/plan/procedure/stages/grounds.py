@@ -152,7 +152,7 @@ def _water(
 ) -> None:
     """The beds watered in the second's free `windows` while mix is out, behind what they `had`.
 
-    `beds_soon`: as soon as they are owed some.
+    `beds_soon`: in each of them, whatever is owed.
     """
     beds, tap = book.asked.beds, book.outside()
     assert beds is not None
@@ -164,7 +164,8 @@ def _water(
         while until - at >= _LEAST:
             due, whole = last + _EARLY * beds.every, beds.each / flow
             if beds_soon:
-                due = at
+                # Once in each while that is free, as late as it allows: more is owed then, and it is one walk.
+                due = at = max(at, min(until - whole, due))
             if at < due and due + whole <= until:
                 at = due
             elif at < due and follows - last <= _LATE * beds.every:
