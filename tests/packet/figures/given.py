@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from planner.checks.model import CheckedJob
+from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import limit_rows
 from planner.locate import data_file, templates
 from planner.plan.model import JobPlan
@@ -108,6 +109,8 @@ def _of_run(run: Any) -> Iterator[Known]:
         yield from some(f"{name}.fittings", fitting.count, "count", how="exact")
     yield from some(f"{name}.cord.gauge", get(run.pump, "motor", "cord", "gauge"), "gauge", how="exact")
     yield from some(f"{name}.cord.length", get(run.pump, "motor", "cord", "length"), "length")
+    if run.pump is not None:
+        yield from some(f"{name}.crank", round(60.0 * default("plunger_speed")), "count", how="exact")
     yield from some(f"{name}.unloader", get(run.pump, "unloader"), "pressure", "up")
     yield from some(f"{name}.ratio", get(run.dosing, "water_to_stock"), "ratio", how="exact")
     yield from some(f"{name}.ratio", get(run.dosing, "water_to_stock"), "count", how="exact")
@@ -193,6 +196,9 @@ def counts(checked: CheckedJob) -> Iterator[Known]:
     whole += [("count.hoses", len(run.input.hoses)) for run in plan.runs]
     spouts = int(get(plan.input.job, "near", "downspouts") or 0)
     whole += [("count.spouts", n) for n in range(1, spouts + 1)]
+    # What is closest to its limit tells at least three of the stops and cautions that differ, and counts the rest.
+    worse = len({(one.level, one.code, one.about) for one in checked.findings if one.level in ("stop", "caution")})
+    whole += [("count.under_every_check", n) for n in range(1, worse - 2)]
     date = plan.input.date
     whole += [("count.date", date.day), ("count.date", date.year)] if date is not None else []
     crew = get(plan.input.day, "crew")

@@ -267,7 +267,7 @@ _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
     (r"mixes.*\.(stock_kg)|.*additions.*\.kg", (("down", "scale"),)),
     (r".*\.dip_m", (("down", "stick"),)),
     (r"runs.*\.(reach_m|reach_low_m|npsh_available_m)", (("down", "plain"),)),
-    (r"runs.*\.(needed_m|npsh_required_m)", (("up", "plain"),)),
+    (r"runs.*\.(needed_m|npsh_required_m|acceleration_head_m)", (("up", "plain"),)),
     (r".*\brated_kg", (("down", "plain"),)),
     (r"runs.*\.shut_off_s|.*battery_lasts_s|.*runs_dry_at_s", (("down", "plain"),)),
     (r"water\.(?:tanks|mix_tanks).*\.(?:start|end|lowest|supplied)_m3|water\.lowest_tank_m3", (("down", "plain"),)),
