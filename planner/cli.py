@@ -64,7 +64,9 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
     check.add_argument("--json", action="store_true", help="SI numbers as JSON instead of a table")
     check.add_argument("--all", action="store_true", help="also list what is ok and what does not apply")
-    check.add_argument("--throw", metavar="HEIGHT", help="what a run's jet was measured to reach up the wall: '36 ft'")
+    jet = check.add_mutually_exclusive_group()
+    jet.add_argument("--jet", metavar="HEIGHT", help="how high a run's jet was measured up the wall: '36 ft'")
+    jet.add_argument("--throw", metavar="HEIGHT", help="the same: what --jet was called before")
     check.add_argument("--bucket", metavar="TEST", help="a bucket filled at its tip: '5 gal in 38 s'")
     check.add_argument("--gauge", metavar="PRESSURE", help="its pump's gauge with the gun closed: '62 psi'")
     check.add_argument("--run", metavar="NAME", help="the hose run it was measured on, where there are several")
@@ -101,7 +103,7 @@ def parser() -> argparse.ArgumentParser:
         nargs="*",
         metavar="KEY=TEXT",
         help="add to what is recorded and leave the rest: callbacks='streaks by the door' spent=312.50; a packet or "
-        "record with --from; alone: asked for what is not written yet",
+        "record with --from; alone: asks for what is still missing",
     )
     record.add_argument(
         "--withdraw", nargs=2, metavar=("REV", "REASON"), help="let one revision count no more, and say why"
@@ -213,7 +215,7 @@ Wash day planner: settle tomorrow's jobs tonight.
   Tomorrow's day:    planner check 2026-06-11    will it work, is it safe
                      planner packet 2026-06-11 -o packets
   Today's, done?     planner record JOB --from packet.pdf
-                     planner list                what nobody wrote down yet
+                     planner list                what is not recorded yet
   Once in a while:   planner compare             what went otherwise, and why
 
 planner explain lists topics and findings; planner COMMAND --help, options.

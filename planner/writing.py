@@ -38,7 +38,7 @@ def ordinary(path: Path) -> int:
     if stat.S_ISDIR(found.st_mode):
         raise IsADirectoryError(errno.EISDIR, "this is a folder", str(path))
     if not stat.S_ISREG(found.st_mode):
-        raise OSError(errno.EINVAL, "this is no ordinary file", str(path))
+        raise OSError(errno.EINVAL, "this is not an ordinary file", str(path))
     return found.st_size
 
 
@@ -79,9 +79,7 @@ def followed(target: Path, within: Path) -> Path:
     if end.is_symlink():
         raise OSError(errno.ELOOP, "its links lead back to it", str(target))
     if not end.is_relative_to(within.resolve()):
-        raise OSError(
-            errno.EPERM, f"it is a link that leads out of `{within}`, and nothing is written there", str(target)
-        )
+        raise OSError(errno.EPERM, f"it is a link that leads out of `{within}`, and nothing may go there", str(target))
     return end
 
 

@@ -210,6 +210,6 @@ def test_yard_work_says_its_bath_and_what_the_pump_should_show(capsys: pytest.Ca
     main(["check", str(jobs() / "2026-06-10" / "90-booster.yaml")])
     out = capsys.readouterr().out
     assert "in a tub that holds 7 7/8 gal or more: 4 1/2 gal of water, then 64 fl oz of M-2" in out
-    assert "sound throws 63 ft, gauge 70 psi shut, 5 gal in 32 s; now throws 59 ft" in out
+    assert "a good pump throws 63 ft, gauge 70 psi shut, 5 gal in 32 s; now throws 59 ft" in out
     assert "Gun closed, the gauge reads 58 psi: the pump is at 82 %" in out
     assert "The throw you paced, 61 ft" not in out, "near a sound pump's it is no caution"

@@ -83,7 +83,7 @@ def times_over(strength: float, criterion: float) -> float:
     Source: definition. Raises ValueError for a criterion not above 0.
     """
     if not criterion > 0.0:
-        raise ValueError(f"{criterion} kg/m3 is no criterion")
+        raise ValueError(f"{criterion} kg/m3 is not a criterion")
     return strength / criterion
 
 

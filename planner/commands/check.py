@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Iterator, Sequence
 
 from planner.checks.day import day_findings
@@ -72,9 +73,11 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fault]) -> measured.Answer | None:
-    """What throw, bucket and gauge say, where any was given; what is wrong with them joins the faults."""
+    """What jet, bucket and gauge say, where any was given; what is wrong with them joins the faults."""
     if not measured.asked(args):
         return None
+    if args.throw is not None:
+        print(measured.READ_AS_JET, file=sys.stderr)
     answer = measured.answer(args, jobs)
     if isinstance(answer, measured.Answer):
         return answer
@@ -274,7 +277,7 @@ def _weight(load: LoadPlan | None, system: System) -> Iterator[tuple[str, str]]:
         yield "weighs", f"{whole} {moment_words(leg)}, of {show(rated, 'mass', system, toward='down')} rated"
     else:
         carried = weighed(leg.carried, system, "up")
-        yield "weighs", f"{carried} aboard {moment_words(leg)}; what the rig weighs and may weigh is not written"
+        yield "weighs", f"{carried} aboard {moment_words(leg)}; what the rig weighs and may weigh is not given"
 
 
 # ------------------------------------------------------------ lines
@@ -319,12 +322,12 @@ def _bath(bath: BathPlan, system: System) -> Iterator[str]:
     for one in bath.neutralise:
         carry[one.agent] = carry.get(one.agent, 0.0) + one.carry
     agents = ", ".join(f"{weighed(mass, system, 'up')} of {spoken_name(agent)}" for agent, mass in carry.items())
-    yield f"     {spent}{agents}, spare included, makes it harmless"
+    yield f"     {spent}{agents}, spare included, neutralizes it"
 
 
 def _test(test: ThrowTest, system: System) -> str:
     sound, now = (_shown(point, test.bucket, system) for point in (test.after, test.before))
-    return f"test on {test.run.name}: sound {sound}; now {now}"
+    return f"test on {test.run.name}: a good pump {sound}; now {now}"
 
 
 def _shown(point: BenchPoint, bucket: float, system: System) -> str:

@@ -1,4 +1,4 @@
-"""`planner check JOB --throw --bucket --gauge`: what was measured on a run, and what it says of the pump."""
+"""`planner check JOB --jet --bucket --gauge`: what was measured on a run, and what it says of the pump."""
 
 from __future__ import annotations
 
@@ -34,7 +34,10 @@ _READERS: dict[str, Callable[[str], float]] = {
     "bucket": lambda text: read_bucket_text(text).flow,
     "gauge": read_gauge,
 }
-"""What was measured is read as crews write it in a record's boxes."""
+"""What was measured is read as crews write it in a record's boxes; a jet's height is a `throw` in JSON and in code."""
+
+JET = "throw"
+READ_AS_JET = "--throw was read as the jet's height up the wall, which is --jet; a throw is along the ground."
 
 _WRITTEN = {"condition": ("number", ""), "flow": ("flow", "_m3_per_s"), "unloader": ("pressure", "_pa")}
 _WRITTEN["static"] = _WRITTEN["unloader"]
@@ -50,19 +53,25 @@ class Answer:
 
 def asked(args: argparse.Namespace) -> bool:
     """True where anything was measured, or a run named for it."""
-    return any(getattr(args, name) is not None for name in ("throw", "bucket", "gauge", "run", "tip"))
+    return any(getattr(args, name) is not None for name in ("jet", "throw", "bucket", "gauge", "run", "tip"))
+
+
+def _option(args: argparse.Namespace, what: str) -> str:
+    """What it is asked by; a jet's height was `--throw` before it was `--jet`."""
+    return "jet" if what == JET and args.throw is None else what
 
 
 def answer(args: argparse.Namespace, jobs: Sequence[CheckedJob]) -> Answer | list[Fault]:
     """What the options say, or every fault in them."""
     faults: list[Fault] = []
     values: dict[str, float | None] = {}
-    for option, reader in _READERS.items():
-        values[option] = _quantity(option, getattr(args, option), reader, faults)
+    options = {what: _option(args, what) for what in _READERS}
+    for what, reader in _READERS.items():
+        values[what] = _quantity(options[what], getattr(args, options[what]), reader, faults)
     named = "run" if args.run is not None else "tip"
-    if all(getattr(args, option) is None for option in values):
+    if all(getattr(args, option) is None for option in options.values()):
         faults.append(
-            _fault(named, "missing", f"`--{named}` alone measures nothing", "Add --throw, --bucket or --gauge to it.")
+            _fault(named, "missing", f"`--{named}` alone measures nothing", "Add --jet, --bucket or --gauge to it.")
         )
     found = _run(args.run, jobs, faults)
     if faults or found is None:
@@ -73,7 +82,7 @@ def answer(args: argparse.Namespace, jobs: Sequence[CheckedJob]) -> Answer | lis
         return [on]
     run = on
     measured = Measured(throw=values["throw"], flow=values["bucket"], closed=values["gauge"])
-    faults += _unfit(run, measured, job.plan.input.company.units if args.units is None else args.units)
+    faults += _unfit(run, measured, options[JET], args.units or job.plan.input.company.units)
     if faults:
         return faults
     try:
@@ -156,14 +165,14 @@ def _with(name: str | None, run: RunPlan) -> RunPlan | Fault:
     )
 
 
-def _unfit(run: RunPlan, measured: Measured, system: System) -> list[Fault]:
+def _unfit(run: RunPlan, measured: Measured, jet: str, system: System) -> list[Fault]:
     """What was measured but can say nothing on this run."""
     faults = []
     if measured.throw is not None:
         if run.input.tip.pattern != "solid":
             faults.append(
                 _fault(
-                    "throw", "throw", f"tip `{run.input.tip.name}` throws no solid jet",
+                    jet, "throw", f"tip `{run.input.tip.name}` throws no solid jet",
                     "Give --bucket or --gauge, or name a run with a solid tip.",
                 )
             )  # fmt: skip
@@ -171,8 +180,8 @@ def _unfit(run: RunPlan, measured: Measured, system: System) -> list[Fault]:
             tip = show(run.input.tip_height, "height", system)
             faults.append(
                 _fault(
-                    "throw", "throw", f"a throw no higher than the tip, which is held {tip} up, says nothing",
-                    "Give the height up the wall, above the ground at the tip.",
+                    jet, "throw", f"a jet no higher than the tip, which is held {tip} up, says nothing",
+                    "Give its height up the wall, above the ground at the tip.",
                 )
             )  # fmt: skip
     pump = run.input.pump
@@ -294,7 +303,9 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
         at = {"standoff": run.input.standoff, "past": run.input.past_eave}
         lengths = {name: show(length, "length", system) for name, length in at.items()}
         said.append(place.format(**lengths, tip_height=show(run.input.tip_height, "height", system)))
-    said.append(lines["errors"].format(errors=", ".join(f"{what} {100 * errors[what]:.0f} %" for what in taken)))
+    said.append(
+        lines["errors"].format(errors=", ".join(f"{_called(what)} {100 * errors[what]:.0f} %" for what in taken))
+    )
     if run.input.same_time:
         said.append(lines["together"].format(others=" and ".join(run.input.same_time)))
     if "gauge" in taken and run.input.feed == "tank" and _asks_curve(run):
@@ -302,6 +313,10 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
     if run.input.feed == "tap" and "static" in job.plan.input.water.assumed:
         said.append(lines["untested"])
     return said
+
+
+def _called(what: str) -> str:
+    return "jet" if what == JET else what
 
 
 def _asks_curve(run: RunPlan) -> bool:
@@ -317,12 +332,12 @@ def print_answer(job: CheckedJob, inverse: Inverse, system: System) -> None:
     share = "condition" if pump is not None and pump.of_kind.wears == "head" else "share of flow"
     rows = []
     for one in inverse.reads:
-        row: list[str] = [one.what if one.what != "gauge" else "gauge, gun closed"]
+        row: list[str] = [_called(one.what) if one.what != "gauge" else "gauge, gun closed"]
         row += [_shown(one, value, system) for value in (one.measured, one.planned, one.sound, one.worn)]
         row += ["-" if one.share is None else f"{one.share:.2f}", _band(one)]
         rows.append(row)
     print()
-    head = (run.name, "measured", "as written", "sound", f"at {inverse.limit:g}", share, "within its error")
+    head = (run.name, "measured", "planned", "good", f"at {inverse.limit:g}", share, "within its error")
     table(head, rows, numbers=range(1, 7))
     means, do = sentences(job, inverse, system)
     for line in (*means, do, *advice(job, inverse, system), *notes(job, inverse, system)):

@@ -73,7 +73,7 @@ def _nothing_to_go_by(here: Here) -> list[Fault]:
         remedy = (
             f"begin with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
         )
-        message = "no rig that can be read, with setups or hoses, is written here"
+        message = "there is no rig here that can be read, with setups or hoses"
         return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
     if here.dated and not here.asks_day:
         tree = desk.tree(here.page)
@@ -109,13 +109,13 @@ def _open(here: Here, asking: Asking) -> None:
     answers = answers_in(draft)
     if answers is None:
         aside = _aside(draft)
-        print(f"The draft that lay here cannot be read; it is kept as {shown(aside)}.\n")
+        print(f"The draft here cannot be read; it is kept as {shown(aside)}.\n")
         return
     many = f"{len(answers)} answer{'s' if len(answers) > 1 else ''}"
     if Asking().through(lambda: _go_on(shown(draft), many)):
         asking.answers = answers
     else:
-        print(f"Begun anew; the draft is kept as {shown(_aside(draft))}.")
+        print(f"Started over; the old draft is kept as {shown(_aside(draft))}.")
     print()
 
 
@@ -176,7 +176,8 @@ class _Kept:
             print("The draft could not be written. These are the answers; keep them:", file=sys.stderr)
             print(draft_text(kept, call, self._here.what), file=sys.stderr)
         else:
-            print(f"No {self._here.what} is written yet; {count} kept in {shown(self._draft)}. To go on:\n\n  {call}")
+            so_far = f"{count} kept in {shown(self._draft)}"
+            print(f"No {self._here.what} has been written yet; {so_far}. To go on:\n\n  {call}")
         return code
 
 

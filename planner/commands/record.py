@@ -400,14 +400,14 @@ def _planned_now(job: _Job) -> _Against:
 def _job(path: Path) -> _Job | list[Fault]:
     """The job a path names; its file may be gone, its plan is in the archive."""
     if not path.name:
-        return [file_fault("file.kind", path, "this is no job", "name one job's file: a record is of one job")]
+        return [file_fault("file.kind", path, "this is not a job", "name one job's file: a record is of one job")]
     file = path if path.suffix in (".yaml", ".yml") else path.with_name(path.name + ".yaml")
     folder = workspace_of(file.parent)
     if folder is None:
         remedy = "name a job of a workspace, such as `2026-06-09/10-boathouse.yaml`"
         return [no_workspace(path, remedy)]
     if path.is_dir() or file.stem == "day":
-        return [file_fault("file.kind", path, "this is no job", "name one job's file: a record is of one job")]
+        return [file_fault("file.kind", path, "this is not a job", "name one job's file: a record is of one job")]
     desk = Desk(folder)
     if desk.company.value is None or not desk.company.sound:
         return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))

@@ -77,7 +77,7 @@ def _in_the_way(folder: Path) -> Fault | None:
         return None
     try:
         if not folder.is_dir():
-            return _fault("start.file", folder, "this is no folder", "name a folder that is not there yet")
+            return _fault("start.file", folder, "this is not a folder", "name a folder that is not there yet")
         target = folder.resolve()
         clear(target)
         if any(target.iterdir()):

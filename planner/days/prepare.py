@@ -260,7 +260,7 @@ def report(faults: Sequence[Fault]) -> None:
     if faults:
         print(printed(faults), file=sys.stderr)
         count = len(set(faults))
-        print(f"{count} fault{'s' if count != 1 else ''} in what was written.\n", file=sys.stderr)
+        print(f"{count} fault{'s' if count != 1 else ''} in what you wrote.\n", file=sys.stderr)
 
 
 def exit_code(jobs: Sequence[CheckedJob], trouble: Trouble) -> int:

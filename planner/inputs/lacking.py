@@ -34,13 +34,13 @@ def bare(path: Path, desk: Desk) -> Fault:
         missing.append("no rig")
         remedy = "write a rig's file in the folder rigs first, with its setups; `planner start DIR` shows one"
     whole = f"{', '.join(there[:-1])} and {there[-1]} are" if len(there) > 1 else f"{there[0]} is"
-    message = f"{whole} in order; {', '.join([*missing, 'no job and no day'])} lies here yet"
+    message = f"{whole} in order; {', '.join([*missing, 'no job and no day'])} is here yet"
     return file_fault(BARE, path, message, remedy)
 
 
 def no_day(path: Path) -> Fault:
     remedy = "name a job's file, or a day's folder like `2026-06-09`"
-    return file_fault("file.folder", path, "no job and no day lies in this folder", remedy)
+    return file_fault("file.folder", path, "there is no job and no day in this folder", remedy)
 
 
 def too_many(folder: Path, jobs: int) -> Fault | None:

@@ -288,7 +288,7 @@ def _kinds(raw: Mapping[str, Any], planned: Planned) -> list[Slip]:
     return [
         Slip(
             code="key.clash",
-            message="work on a pump is written for a wash",
+            message="the record of a wash has work on a pump",
             remedy="record it with its own yard job, or say it in `deviations`",
             at=("pump",),
         )

@@ -17,6 +17,7 @@ from planner.inputs.reading.tree import parse_tree
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.defaults import minutes
 from planner.inputs.tables.materials import materials
+from planner.inputs.tables.spelled import american_kinds
 from planner.inputs.tables.whole import accept_rows, fitting_rows, limit_rows, surface_rows
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
@@ -164,7 +165,7 @@ def _words(model: str, name: str) -> tuple[list[str], bool] | None:
         case "Accept", "finding":
             return sorted(code for code, who in accept_rows().items() if who != "never"), True
         case "SurfaceInput" | "SurfaceRow", "kind":
-            return list(surface_rows()), False
+            return [*surface_rows(), *american_kinds()], False
         case ("Lot" | "SurfaceRow", "chemical") | ("ChemicalUse", "stock"):
             return _chemicals(), False
         case "Heel", "stock":

@@ -142,7 +142,7 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
     if absolute.parent == desk.folder / "rigs" or absolute.name in SHARED:
         if absolute.parent.name == "rigs":
             desk.rig_named(absolute.stem)  # what is wrong with it is told beside
-        call.faults.append(file_fault("file.kind", path, "this is no job", "name a job's file, or a day's folder"))
+        call.faults.append(file_fault("file.kind", path, "this is not a job", "name a job's file, or a day's folder"))
         return
     _job(call, desk, absolute)
 
@@ -158,7 +158,7 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
             continue
         if not is_folder(path):
             if looks_like_a_job(path) and right_ending(path).name.casefold() not in SHARED:
-                message, remedy = "this job lies in no day, so nothing reads it", "move it into the folder of its day"
+                message, remedy = "this job is not in a day, so nothing reads it", "move it into the folder of its day"
                 call.faults.append(file_fault("file.place", path, message, f"{remedy}, such as `2026-06-09`"))
         elif desk is not None and folder == desk.folder and path.name in NOT_DAYS:
             continue
@@ -170,7 +170,7 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
             _day(call, path)
             found = True
         elif is_there(path / "company.yaml"):
-            message = "another workspace lies in this one, and its jobs are not read with it"
+            message = "there is another workspace in this one, and its jobs are not read with it"
             call.faults.append(file_fault("file.place", path, message, "move it out, or name it by itself"))
         elif any(map(looks_like_a_job, listed_files(path))):
             if fault := no_date(path):
@@ -224,7 +224,7 @@ def _day(call: _Call, folder: Path) -> None:
         )
     if not paths and not _misplaced(call, desk, folder):
         call.faults.append(
-            file_fault("file.folder", folder, "no job lies in this day", "name job files like `10-boathouse.yaml`")
+            file_fault("file.folder", folder, "there is no job in this day", "name job files like `10-boathouse.yaml`")
         )
     for path in paths:
         _job(call, desk, path)

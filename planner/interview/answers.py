@@ -133,7 +133,7 @@ def _misplaced(path: Path, workspace: Path, day: Path, stem: str) -> Fault | Non
     if day == workspace / _RIGS:
         return _rig_misplaced(path, workspace, stem)
     if not stem and date_of(day) is None and not is_day(day):
-        return file_fault("file.folder", path, "this folder is no day", example)
+        return file_fault("file.folder", path, "this folder is not a day", example)
     if any(part in _NOT_DAYS for part in inside):
         return file_fault("new.place", path, f"no job is looked for in the folder `{inside[0]}`", example)
     if stem == "day":
@@ -141,7 +141,7 @@ def _misplaced(path: Path, workspace: Path, day: Path, stem: str) -> Fault | Non
     if (wrong := name_fault(stem)) and stem:
         return file_fault("new.name", path, wrong[0], wrong[1])
     if not is_folder(day) and (is_there(day) or date_of(day) is None):
-        message = "this is no folder" if is_there(day) else "there is no such folder, and its name is no date"
+        message = "this is not a folder" if is_there(day) else "there is no such folder, and its name is not a date"
         return file_fault("new.place", day, message, "name a day's folder by its date, such as `2026-06-11`")
     return taken(day, stem) if stem else None
 
@@ -149,7 +149,7 @@ def _misplaced(path: Path, workspace: Path, day: Path, stem: str) -> Fault | Non
 def _rig_misplaced(path: Path, workspace: Path, stem: str) -> Fault | None:
     rigs = workspace / _RIGS
     if is_there(rigs) and not is_folder(rigs):
-        return file_fault("new.place", rigs, "this is no folder", "rename this file: rigs lie in a folder of that name")
+        return file_fault("new.place", rigs, "this is not a folder", "rename this file: rigs go in such a folder")
     if not stem:
         return None
     if wrong := name_fault(stem):

@@ -64,7 +64,7 @@ def day_page(here: Here, rig: str) -> Walk[Raw]:
         about="Who works: names with commas, or how many",
         read=_crew,
         blank=f"{default('crew'):g}",
-        more="Names such as `Ana, Joe` stand on the packet; times are planned for so many hands.",
+        more="Names such as `Ana, Joe` are printed on the packet; times are planned for that many hands.",
         before=(_opening(here, rig),),
     )
     if crew is not None:
@@ -90,7 +90,7 @@ def day_page(here: Here, rig: str) -> Walk[Raw]:
             unit=unit,
             read=key_of(Forecast, name, unit),
             blank=_UNKNOWN,
-            more=more or "What is not written cannot be checked.",
+            more=more or "What you leave out cannot be checked.",
         )
         if answer is not None:
             forecast[name] = answer
@@ -120,7 +120,7 @@ def _crew(text: str) -> str | list[str]:
     try:
         key_of(Day, "crew")(given)
     except Unfit:
-        raise Unfit(("this is no crew", "write a number such as `2`, or names such as `Ana, Joe`")) from None
+        raise Unfit(("this is not a crew", "write a number such as `2`, or names such as `Ana, Joe`")) from None
     return given  # type: ignore[no-any-return]
 
 
@@ -163,7 +163,7 @@ def _left(rig: Mapping[str, Any], tank: str, unit: str) -> Reader:
     def read(text: str) -> str:
         given: str = key(text)
         if quantity(given, "volume") <= 0.0:
-            raise Unfit((f"`{text[:40]}` is nothing", "leave it empty where the tank is dry"))
+            raise Unfit((f"`{text[:40]}` must be more than zero", "leave it empty if the tank is dry"))
         slips = day_slips({"heels": {tank: {"stock": "water", "volume": given}}}, rig, None, ())
         refuse_slips(slip for slip in slips if slip.at[-1:] == ("volume",))
         return given

@@ -45,7 +45,7 @@ def put_aside(draft: Path) -> Path:
 
 def draft_text(answers: Mapping[str, str], command: str, what: str) -> str:
     """Answers as the draft holds them."""
-    lines = [f"# Answers to a {what} that is not written yet. To go on:", f"#   {command}"]
+    lines = [f"# Answers to a {what} that is not finished yet. To go on:", f"#   {command}"]
     lines += [
         f"{json.dumps(key, ensure_ascii=False)}: {json.dumps(text, ensure_ascii=False)}"
         for key, text in answers.items()

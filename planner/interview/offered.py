@@ -175,7 +175,7 @@ def _go_on(draft: Draft, found: Offer, older: bool) -> Walk[bool]:
         holds += f", of plan {asked.plan['plan']}; {asked.newer} was printed since"
     more = "Yes goes on from what it says"
     more += ", beside what the revision says; where both say something, the draft's is offered." if older else "."
-    more += " No begins anew and leaves it as it is."
+    more += " No starts over and leaves it as it is."
     # An older one wants a word: one Enter too many would lay it over what came in since.
     answer = yield Question(
         key="go on", about=f"{holds}. Go on from there", read=yes, blank=None if older else "yes", more=more

@@ -190,7 +190,7 @@ def _height(unit: str) -> Any:
     def read(text: str) -> str:
         given: str = key(text)
         if re.fullmatch(r"0*\.?0* ?\S*", given):
-            raise Unfit((f"`{text[:40]}` is no height", "write how high the mix must reach, or leave it empty"))
+            raise Unfit((f"`{text[:40]}` is not a height", "write how high the mix must reach, or leave it empty"))
         return given
 
     return read
@@ -247,7 +247,7 @@ def agreed(here: Here, made: Written) -> Walk[None]:
         if text.casefold() == _WRITE or (not faults and text.casefold() in ("y", "yes")):
             return True
         raise Unfit(
-            (f"nothing is written yet: `{_WRITE}` writes it", "`back` goes to the question before, `stop` ends")
+            (f"the file is not saved yet: `{_WRITE}` saves it", "`back` goes to the question before, `stop` ends")
         )
 
     yield Question(
@@ -258,6 +258,6 @@ def agreed(here: Here, made: Written) -> Walk[None]:
         read=read,
         blank=None if faults else "yes",
         before=tuple(lines),
-        more=f"`{_WRITE}` writes the file as it stands above.",
+        more=f"`{_WRITE}` writes the file as shown above.",
         last=True,
     )

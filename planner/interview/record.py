@@ -97,7 +97,7 @@ def _open(offer: Offer) -> None:
     if asked.newer:
         since = f"revision {asked.revision} is of it" if asked.revision else "the draft is of it"
         print(f"Asked against that plan, for {since}; {asked.newer} was printed since. What was done from")
-        print(f"{asked.newer} is written in a file with `plan: {asked.newer}` and comes in with --from.")
+        print(f"{asked.newer} goes in a file with `plan: {asked.newer}` and comes in with --from.")
     print(f"Write what was done; a number alone takes the unit in brackets. `{HELP}` explains, `{BACK}` goes to the")
     print(f"question before, `{STOP}` keeps the answers for later, `{_ENDS}` ends the questions.")
     if offer.draft is not None:
@@ -145,7 +145,7 @@ def _agreed(asked: Asked, told: Mapping[str, str], given: Any, *, broken: bool) 
             return usual and not word
         if word == HELP:
             print("  Yes keeps it as the record. No keeps the answers as a draft, to go on from another day.")
-            print(f"  `{BACK}` goes back to the questions, `{STOP}` is no.")
+            print(f"  `{BACK}` goes back to the questions, `{STOP}` means no.")
             continue
         try:
             return yes(answer)

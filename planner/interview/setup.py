@@ -38,7 +38,7 @@ def setup(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any] | None, *,
         read=_setups(names, str(rig.get("rig", "this rig"))),
         blank=blank,
         before=numbered(names, notes),
-        more="A setup is a ready combination of pump, dosing, hoses and tip; it stands in the rig's file.",
+        more="A setup is a ready combination of pump, dosing, hoses and tip; it is in the rig's file.",
     )
     if found == (_OWN,):
         run = yield from _hose_run(here, rig, roof=roof)
@@ -209,7 +209,7 @@ def _dosing(rig: Mapping[str, Any], names: Sequence[str], pump: str | None, feed
     def fits(text: str) -> str:
         name: str = read(text)
         if name == "premix" and feed in ("tap", "pond"):
-            raise Unfit((f"a premix lies in a tank, and this draws from the {feed}", "go `back` and name the mix tank"))
+            raise Unfit((f"a premix is in a tank, and this draws from the {feed}", "go `back` and name the mix tank"))
         row = rows.get(name, {})
         own = row.get("pump")
         if row.get("kind") == "metered" and (pump is None or own not in (None, pump)):

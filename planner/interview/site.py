@@ -105,8 +105,8 @@ def _tap(here: Here) -> Walk[Raw]:
             unit=unit,
             read=key_of(Water, name, unit),
             blank=_NOT_TESTED if name == "bucket" else "not read",
-            more="Another bucket is written out, such as `4 gal in 38 s`. Never tested, the tap is taken as it stands "
-            "in the defaults, with a caution.",
+            more="If yours is another bucket, write its size too, such as `4 gal in 38 s`. A tap nobody tested is "
+            "planned with the default figures, with a caution.",
         )
         if answer is not None:
             found[name] = answer
@@ -290,4 +290,4 @@ def _thing(words: str) -> tuple[str, str]:
     close = nearest(re.sub(r"[0-9].*", "", plain).strip() or plain, aliases)
     known = ", ".join(name.replace("_", " ") for name in _NEAR)
     meant = f"write `{close}` if that was meant; known here: " if close else "known here: "
-    raise Unfit((f"`{words[:60]}` is nothing this planner watches for", f"{meant}{known}"))
+    raise Unfit((f"this planner does not watch for `{words[:60]}`", f"{meant}{known}"))

@@ -13,9 +13,12 @@ from planner.inputs.models.job import ChemicalUse, SurfaceInput
 from planner.inputs.reading.sizes import net_area, sides_alike, sides_misspelled, surface_names
 from planner.inputs.reading.strengths import read_strength
 from planner.inputs.tables.chemicals import BLEACH, SOAP, chemical_named
+from planner.inputs.tables.spelled import table_kind
+from planner.inputs.tables.whole import surface_rows
 from planner.interview.answers import Here, Reader, choice, key_of, loose, numbered, refuse_slips, slips_in, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
 from planner.units import System, Unreadable, read, read_rectangle, show
+from planner.words.spelling import spelled
 
 Raw = dict[str, Any]
 
@@ -36,14 +39,15 @@ _MATERIAL: Final = key_of(SurfaceRow, "material")
 def surfaces(here: Here) -> Walk[list[Raw]]:
     """All surfaces of a job, at least one."""
     rows = here.desk.rows or {}
-    kinds = sorted(rows, key=lambda kind: list(rows).index(kind))
+    shown = {spelled(kind, here.system) if kind in surface_rows() else kind: kind for kind in rows}
+    kinds = list(shown)
     found: list[Raw] = []
     while True:
         blank = _NO_MORE if found else None
         kind = yield Question(
             key=f"surface {len(found) + 1}",
             about="Another surface: what is it made of?" if found else "What is washed? First surface, its kind",
-            read=choice(kinds, "kind in the surface table"),
+            read=_kind(shown, here.system),
             blank=blank,
             before=() if found else numbered(kinds, columns=3),
             more="Number or name of a row of the surface table; a row of your own goes into surfaces.yaml.\n"
@@ -51,12 +55,18 @@ def surfaces(here: Here) -> Walk[list[Raw]]:
         )
         if kind is None:
             return found
-        found.append((yield from _surface(here, rows[kind], found)))
+        found.append((yield from _surface(here, rows[shown[kind]], kind, found)))
 
 
-def _surface(here: Here, row: SurfaceRow, before: Sequence[Raw]) -> Walk[Raw]:
+def _kind(shown: Mapping[str, str], system: System) -> Reader:
+    """A kind by number or name, in either spelling."""
+    known = choice(list(shown), "kind in the surface table")
+    return lambda text: known(text if text in shown else spelled(text, system))
+
+
+def _surface(here: Here, row: SurfaceRow, kind: str, before: Sequence[Raw]) -> Walk[Raw]:
     at = f"surface {len(before) + 1}"
-    kind, system = row.kind, here.system
+    system = here.system
     raw: Raw = {}
     own = surface_names([*before, {"kind": kind}])[-1]
     name = yield Question(
@@ -64,7 +74,7 @@ def _surface(here: Here, row: SurfaceRow, before: Sequence[Raw]) -> Walk[Raw]:
         about="What the crew calls it",
         read=_own_name(before, kind),
         blank=own,
-        more="Such as `lake side`: it stands on the card, and tells two walls of one kind apart.",
+        more="Such as `lake side`: it is printed on the card, and keeps two walls of one kind apart.",
     )
     if name is not None:
         raw["name"] = name
@@ -179,7 +189,7 @@ def size_of(text: str, row: SurfaceRow, system: System) -> Raw:
     refuse_slips(slips_in(SurfaceInput, {"kind": row.kind, **pitched}))
     if row.family != "roof" and not raw.keys().isdisjoint(("squares", "footprint")):
         name = next(name for name in ("squares", "footprint") if name in raw)
-        raise Unfit((f"`{name}` measures a roof, and {row.kind} is none", "write an area, or width and height"))
+        raise Unfit((f"`{name}` measures a roof, and {row.kind} is not a roof", "write an area, or width and height"))
     return raw
 
 
@@ -305,12 +315,12 @@ def _usual(here: Here, walls: Sequence[Any]) -> str:
     rows = here.desk.rows or {}
     found: dict[str, None] = {}
     for wall in walls:
-        row = rows.get(str(wall.get("kind"))) if isinstance(wall, Mapping) else None
+        row = rows.get(table_kind(str(wall.get("kind")))) if isinstance(wall, Mapping) else None
         if row is None or row.chemical != BLEACH:
             continue
         usual = row_strength(row, str(wall.get("soil", "medium")))
         if usual is not None:
-            found[f"{usual.text} on {row.kind.replace('_', ' ')}"] = None
+            found[f"{usual.text} on {spelled(row.kind, here.system).replace('_', ' ')}"] = None
     return ", ".join(found)
 
 
@@ -339,7 +349,7 @@ def _strong(here: Here) -> Reader:
 def soap(here: Here, then: Mapping[str, Any], walls: Sequence[Any], asked: Raw) -> Walk[Raw]:
     """What goes on the walls, soap and all; `asked` as it is where none does or an earlier job says what goes on."""
     rows = here.desk.rows or {}
-    kinds = [rows.get(str(wall.get("kind"))) if isinstance(wall, Mapping) else None for wall in walls]
+    kinds = [rows.get(table_kind(str(wall.get("kind")))) if isinstance(wall, Mapping) else None for wall in walls]
     soaped = [row for row in kinds if row is not None and row.chemical == BLEACH and row.soap is not None]
     if not soaped or None in kinds or not then.keys().isdisjoint(("chemicals", "strength")):
         return asked

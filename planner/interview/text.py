@@ -28,15 +28,15 @@ _SAFE: Final = re.compile(r"(?:-(?=[0-9]))?[^\W_](?:[\w ./%'()+;°²³-]*[\w./%'
 _MEANT_OTHERWISE: Final = re.compile(r"(y|n|yes|no|on|off|true|false|null|nan|inf)", re.I)
 
 _COMMENTS: Final = {
-    "like": "what is not written here is taken from it",
+    "like": "what is left out here is taken from it",
     "building": "the highest point the mix must reach",
-    "uphill": "the ground at the tip lies this far above the ground at the rig",
+    "uphill": "the ground at the tip is this far above the ground at the rig",
     "standoff": "from the tip to the wall",
     "past_eave": "from the wall line to where the mix must land",
     "tap": "a bucket under the open tap",
     "access": "`power_line` is the closest any wall, ladder, wand or jet comes to one",
     "tub": "how much bath is made; the tub itself holds more",
-    "throw": "paced out before, to hold against the throw after",
+    "throw": "paced before, to compare with the throw after",
     "heels": "what is left in a tank tonight; a mix tank without a line here is dry",
 }
 

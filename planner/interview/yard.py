@@ -39,7 +39,7 @@ def yard(here: Here, rig: Mapping[str, Any]) -> Walk[dict[str, Any]]:
     raw["work"] = works[0] if len(works) == 1 else list(works)
     if "descale" in works:
         raw |= yield from _bath(here.system)
-    raw |= yield from _key("throw", "The throw paced out before", unit_of("length", here.system), "not paced")
+    raw |= yield from _key("throw", "The throw you paced before", unit_of("length", here.system), "not paced")
     if "rebuild" in works:
         raw |= yield from _parts()
     raw |= yield from _key("notes", "What to know", "", "nothing")
@@ -60,7 +60,7 @@ def _bath(system: System) -> Walk[dict[str, Any]]:
     volume, side = unit_of("volume", system), unit_of("dip", system)
     more = "Water and acid together, as much as covers the parts."
     raw = yield from _key("tub", "How much bath is made (the tub holds more)", volume, _usual_tub(system), more)
-    more = "With it the sheet says how high each pour stands on a stick."
+    more = "With it the sheet says how high each pour comes on a stick."
     across = yield from _key("across", "Across the tub, inside", side, "not measured", more)
     raw |= across
     if across:

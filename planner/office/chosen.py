@@ -35,7 +35,7 @@ def meant(path: Path, folder: Path) -> tuple[str | None, frozenset[str] | Fault 
         days = frozenset(day.name for day in listed_files(absolute) if is_day(day))
         if days:
             return None, days
-        return None, file_fault("file.folder", path, "no day lies in this folder", "name the workspace, a day or a job")
+        return None, file_fault("file.folder", path, "there is no day in this folder", "name a workspace, day or job")
     date = date_of(absolute.parent)
     if absolute.stem == "day" and date is not None:
         return None, frozenset({absolute.parent.name})
@@ -48,7 +48,7 @@ def date_in(text: str | None, option: str) -> datetime.date | Fault | None:
     try:
         return datetime.date.fromisoformat(text) if text is not None else None
     except ValueError:
-        return usage("date.text", option, f"`{str(text)[:40]}` is no date", "write it like `2026-06-09`")
+        return usage("date.text", option, f"`{str(text)[:40]}` is not a date", "write it like `2026-06-09`")
 
 
 def ending(path: Path, wanted: str, option: str) -> Fault | None:

@@ -334,7 +334,7 @@ def _of_dates(record: RecordJson, plan: PlanJson, today: datetime.date) -> Itera
         return
     signed = _date(found[1])
     if signed is None:
-        yield Doubt(path="signed_at", message=f"`{found[1]}` is no date", remedy=remedy)
+        yield Doubt(path="signed_at", message=f"`{found[1]}` is not a date", remedy=remedy)
     elif signed > today:
         yield Doubt(path="signed_at", message=f"{signed.isoformat()} has not come yet", remedy=remedy)
     elif day is not None and signed < day:
@@ -401,7 +401,7 @@ def _of_money(record: RecordJson) -> Iterator[Doubt]:
     for path, words, spent in costs:
         if words is None or spent is not None or (path == "cost" and any(map(str.isdigit, words))):
             continue
-        message = f"`{words[:40]}` is no sum of money, so it is kept as words and added up nowhere"
+        message = f"`{words[:40]}` is not a sum of money, so it is kept as words and left out of every total"
         yield Doubt(path=path, message=message, remedy="write the figure, such as `62.50`")
 
 

@@ -49,7 +49,7 @@ def from_file(path: Path) -> Source | list[Fault]:
         return [_no_text(path)] if b"\0" in begins and not begins.startswith(_WIDE) else list(read.faults)
     if read.record is not None and not _says(read.raw):
         remedy = "write what was done, such as `times: {arrived: 07:35}`; or leave out --from, and be asked"
-        return [file_fault("record.blank", path, "nothing of what was done is written in this record", remedy)]
+        return [file_fault("record.blank", path, "this record says nothing of what was done", remedy)]
     return Source(read=read, name=_name(path))
 
 
@@ -87,7 +87,7 @@ def _from_packet(path: Path) -> Source | list[Fault]:
     if not filled.fields:
         blank = Fault(
             code="record.blank",
-            message="nothing is written in the packet's boxes",
+            message="the packet's boxes are empty",
             remedy="fill it and save it, or record the job by answering questions: leave out --from",
             where=Where(file=shown(path), lines=False),
         )

@@ -85,7 +85,7 @@ class Waterings:
         dry = now - max(self.last, walls.since)
         most = beds.every if self.setting.crew > 1 else beds.every * beds.alone + min(self.open, beds.every)
         if dry > most + AT_ONCE:
-            told = f"{self.log.time(dry)} with mix out, {self.log.time(most)} is the most"
+            told = f"{self.log.time(dry)} with mix out, the limit is {self.log.time(most)}"
             self.log.add("order", act.id, f"the beds were dry for {told}")
 
     def over(self, act: Act, now: float, walls: Walls) -> None:
@@ -103,6 +103,6 @@ class Waterings:
             for start, lasts, volume in self.rig.watered
         )
         if had < owed - LEAST:
-            told = f"{self.log.volume(had)} in {self.log.time(now - walls.since)}, {self.log.volume(owed)} is the least"
+            told = f"{self.log.volume(had)} in {self.log.time(now - walls.since)}; at least {self.log.volume(owed)}"
             self.log.add("order", act.id, f"the beds get {told} with mix out")
         self.open_in_all = 0.0

@@ -82,7 +82,7 @@ def walks(setting: Setting, everything: Sequence[Act], log: Log) -> list[float]:
         before = max(before, act.start)
         for other in act.after:
             if other not in ends:
-                log.add("order", act.id, f"it comes after {other}, which is no act")
+                log.add("order", act.id, f"it comes after {other}, which is not an act")
             elif ends[other] > act.start + AT_ONCE:
                 log.add("people", act.id, f"it begins {log.time(ends[other] - act.start)} before {other} is done")
         guard = points.get(act.stop_point) if act.stop_point is not None else None

@@ -196,7 +196,7 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
         if run in setting.endless:
             least = LEAST_VOLUMES * setting.volume_of(run)
             if done < least * (1.0 - _HEEL):
-                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
+                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, the minimum is {log.volume(least)}")
         elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
 

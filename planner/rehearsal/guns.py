@@ -258,7 +258,7 @@ class Guns:
             most = max(most, min([walk, *borne]))
         if now - pump.idle > most + AT_ONCE:
             stood, bears = self.log.time(now - pump.idle), self.log.time(most)
-            self.log.add("pump", act.id, f"{name} runs {stood} with its gun shut, it bears {bears}")
+            self.log.add("pump", act.id, f"{name} runs {stood} with its gun shut, it can take {bears}")
 
     def gauge_closed(self, act: Act) -> None:
         """A closed gauge is read with power on and every gun of that pump shut."""

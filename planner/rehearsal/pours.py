@@ -272,7 +272,7 @@ class Pours:
         if acid:
             self.sour.add(soak.what)
             if "no_aluminium" not in self.stops.done:
-                self.log.add("meet", act.id, f"{soak.what} goes into {acid[0]}, and nobody looked for aluminium")
+                self.log.add("meet", act.id, f"{soak.what} goes into {acid[0]}, and nobody looked for aluminum")
         elif (soak.what, soak.into) not in self.rinsed:
             self.rinsed[soak.what, soak.into] = vessel.volume
         for name in acid:
@@ -346,11 +346,11 @@ def _thin(rig: Rig, act: Act, vessel: Vessel, name: str, agent: str) -> None:
     if name == BLEACH:
         if strength > setting.thin * ROUNDING:
             most = log.strength(setting.thin)
-            log.add("meet", act.id, f"{vessel.name} holds {log.strength(strength)} of {name}, {most} is the most")
+            log.add("meet", act.id, f"{vessel.name} holds {log.strength(strength)} of {name}, the limit is {most}")
         return
     rise = inf if strength == inf else _rise(name, strength, agent)
     if rise > setting.warm * ROUNDING:
-        log.add("meet", act.id, f"{vessel.name} would get {rise:.0f} K warmer, {setting.warm:.0f} K is the most")
+        log.add("meet", act.id, f"{vessel.name} would get {rise:.0f} K warmer, the limit is {setting.warm:.0f} K")
 
 
 def _rise(name: str, strength: float, agent: str) -> float:

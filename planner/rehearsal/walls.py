@@ -157,9 +157,7 @@ class Walls:
         waited = now - current.wetted
         if current.wet > LEAST and current.mix == 0.0 and waited > self.setting.wetted + _AT_ONCE:
             most = self.log.time(self.setting.wetted)
-            self.log.add(
-                "section", act.id, f"{_called(key)} was wetted {self.log.time(waited)} before, {most} is the most"
-            )
+            self.log.add("section", act.id, f"{_called(key)} was wetted {self.log.time(waited)} before, {most} at most")
 
     def _kept_wet(self, act: Act, key: tuple[str, int], current: _Round, now: float) -> None:
         """What dries before its mix has stood is wetted again in time, and only what has mix on it already."""
@@ -170,7 +168,7 @@ class Walls:
             self.log.add("section", act.id, f"nobody asked for {_called(key)} to be wetted again")
         waited = now - current.bare
         if (again or not _mixes(act)) and waited > most + _WITHIN * most:
-            told = f"{self.log.time(waited)}, {self.log.time(most)} is the most"
+            told = f"{self.log.time(waited)}, not at most {self.log.time(most)},"
             self.log.add("section", act.id, f"{_called(key)} waited {told} to be wetted again")
         if again or current.bare == inf:
             current.bare = now

@@ -145,7 +145,7 @@ def _expression(unit: str, kind: Dimension, text: str) -> str:
     near = _near(key, kind)
     raise Unreadable(
         "quantity.unit",
-        f"`{unit}` in `{text}` is no unit this planner knows",
+        f"`{unit}` in `{text}` is not a unit this planner knows",
         f"write `{near}` if that was meant; {kind.article} is written like {kind.example}"
         if near
         else f"write {kind.article} like {kind.example}",

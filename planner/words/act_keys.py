@@ -92,7 +92,7 @@ def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), ya
     elif row is None and name and first in known and known[first].named:
         row = known[first]
     if row is None or (row.named and not name) or (verb and verb not in row.verbs):
-        raise UnknownKey(f"`{what}` is no key of data/acts.yaml{f' for {verb}' if verb else ''}")
+        raise UnknownKey(f"`{what}` is not a key of data/acts.yaml{f' for {verb}' if verb else ''}")
     return row, name
 
 

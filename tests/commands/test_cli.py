@@ -306,7 +306,7 @@ def test_a_workspace_in_order_without_a_job_says_both(tmp_path: Path, capsys: py
         shutil.rmtree(day)
     assert main(["check", str(tmp_path / "ws")]) == 0
     said = capsys.readouterr()
-    assert "are in order; no job and no day lies here yet" in said.out
+    assert "are in order; no job and no day is here yet" in said.out
     assert said.err == ""
     assert main(["packet", str(tmp_path / "ws"), "-o", str(tmp_path / "out")]) == 2
     assert "workspace.bare" in capsys.readouterr().err

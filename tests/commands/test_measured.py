@@ -18,7 +18,7 @@ MILLRACE = str(jobs() / "2026-06-09" / "10-millrace.yaml")
 KILN = str(jobs() / "2026-06-09" / "30-kiln.yaml")
 DAY = str(jobs() / "2026-06-09")
 YARD = str(jobs() / "2026-06-10" / "90-booster.yaml")
-ALL_THREE = ["--throw", "36 ft", "--bucket", "5 gal in 34 s", "--gauge", "60 psi"]
+ALL_THREE = ["--jet", "36 ft", "--bucket", "5 gal in 34 s", "--gauge", "60 psi"]
 
 
 Said = Callable[..., tuple[int, str, str]]
@@ -41,7 +41,7 @@ def _written(folder: Path, **change: Any) -> str:
 def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_with_it(said: Said) -> None:
     code, out, err = said(MILLRACE, *ALL_THREE)
     assert (code, err) == (0, "")
-    assert "Scaled or worn: booster has 84 % of a sound pump's head left." in out
+    assert "Scaled or worn: booster has 84 % of a good pump's head left." in out
     assert "Write `condition: 0.84` under booster in the file of rig Bittern" in out
     assert "house reaches 36 ft, at worst 30 ft; 27 ft is needed." in out
     assert "The tank is taken as nearly empty" in out
@@ -50,7 +50,7 @@ def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_wi
 
 
 def test_the_answer_is_printed_in_the_readers_units(said: Said) -> None:
-    _, out, _ = said(MILLRACE, "--throw", "11 m", "--units", "si")
+    _, out, _ = said(MILLRACE, "--jet", "11 m", "--units", "si")
     assert "11.0 m" in out
     assert "tip held 1.2 m up and 3.0 m from the wall" in out
     assert " ft" not in out.split("house ")[-1]
@@ -59,14 +59,14 @@ def test_the_answer_is_printed_in_the_readers_units(said: Said) -> None:
 def test_a_held_job_still_exits_1_with_its_measurement(said: Said) -> None:
     code, out, _ = said(KILN, "--run", "Lean-To", "--gauge", "70 psi")
     assert code == 1
-    assert "Sound with the gun closed" in out
-    assert "What is written, `condition: 1`, fits: leave it." in out
+    assert "Good with the gun closed" in out
+    assert "The file's `condition: 1` fits: leave it." in out
 
 
 def test_a_run_named_once_in_a_day_is_found_in_its_job(said: Said) -> None:
     code, out, _ = said(DAY, "--run", "ridge", "--bucket", "5 gal in 124 s")
     assert code == 1
-    assert "what a sound roof pump gives" in out
+    assert "what a good roof pump gives" in out
 
 
 def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said: Said) -> None:
@@ -95,7 +95,7 @@ def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said:
         (["--gauge", "lots"], "quantity.number", "command line: --gauge:"),
         (["--gauge", "0 psi"], "measured.nothing", "Measure it again"),
         (["--throw", "3 ft"], "measured.throw", "no higher than the tip, which is held 4 ft up"),
-        (["--run", "house"], "measured.missing", "Add --throw, --bucket or --gauge"),
+        (["--run", "house"], "measured.missing", "Add --jet, --bucket or --gauge"),
         (["--run", "hose", "--gauge", "60 psi"], "measured.run", "no hose run is named `hose`; there is `house`"),
     ],
 )
@@ -207,3 +207,22 @@ def test_a_run_sprayed_with_another_is_taken_as_measured_together(said: Said, tm
     job = _written(tmp_path, job={"hose_runs": runs})
     _, out, err = said(job, "--run", "front", "--bucket", "5 gal in 60 s")
     assert "Measured with back open too, as planned." in out, err
+
+
+def test_a_throw_is_still_read_as_the_jets_height_and_says_so(said: Said) -> None:
+    code, out, err = said(MILLRACE, "--jet", "36 ft")
+    assert ("jet up the wall" in err, "\njet " in out) == (False, True)
+    again = said(MILLRACE, "--throw", "36 ft")
+    assert again[:2] == (code, out)
+    assert (
+        again[2].splitlines()[0]
+        == "--throw was read as the jet's height up the wall, which is --jet; a throw is along the ground."
+    )
+    told = json.loads(said("--json", MILLRACE, "--throw", "36 ft")[1])["jobs"][0]["measured"]
+    assert json.loads(said("--json", MILLRACE, "--jet", "36 ft")[1])["jobs"][0]["measured"] == told
+
+
+def test_a_slip_in_a_jet_is_told_at_the_option_that_was_typed(said: Said) -> None:
+    for option in ("--jet", "--throw"):
+        assert f"command line: {option}: quantity.bare" in said(MILLRACE, option, "36")[2]
+        assert f"command line: {option}: measured.throw a jet no higher" in said(MILLRACE, option, "3 ft")[2]

@@ -78,12 +78,12 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
         "`27 gal` is a volume",
         "write `vinyl` if that was meant",
         "a length around needs a height",
-        "`squares` measures a roof, and vinyl is none",
+        "`squares` measures a roof, and vinyl is not a roof",
         "more comes off it than it has",
         "`strong` cannot be read as a strength; write it like `1.2 %`",
         "`20 degBe` does not say how much hypochlorite is in the mix",
         "there is no setup of rig Bittern called",
-        "`moat 3 ft` is nothing this planner watches for",
+        "this planner does not watch for `moat 3 ft`",
     ):
         assert told in said, told
     assert as_written(demo / DAY / "50-alder.yaml") == JOB
@@ -332,7 +332,7 @@ def test_the_crew_and_the_work_are_explained(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     new("2026-06-12", ["?", "stop"], monkeypatch)
-    assert "stand on the packet" in capsys.readouterr().out
+    assert "are printed on the packet" in capsys.readouterr().out
     new(DAY, ["Lime", "?", "yard", "roof", "?", "stop"], monkeypatch)
     said = capsys.readouterr().out
     assert "Enter takes: wash." in said

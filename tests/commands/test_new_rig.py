@@ -374,7 +374,7 @@ def test_back_and_a_draft_take_up_a_rig_as_they_do_a_job(
     first = [*SOFT[:at], ("Where its switch", "back"), ("Its plate: pressure", "60"), ("Where its switch", "stop")]
     assert asked("rigs/finch", first, monkeypatch) == 0
     said = capsys.readouterr().out
-    assert "No rig is written yet" in said
+    assert "No rig has been written yet" in said
     assert "planner new rigs/finch" in said
     assert [path.name for path in bare.rglob("*.draft")] == ["rigs-finch.draft"]
     assert asked("rigs/finch", SOFT[at:], monkeypatch) == 0

@@ -114,7 +114,7 @@ def test_what_the_plan_does_not_have_is_refused_by_name(
         "no mix `2`",
         "does not say which percent",
         "`3 vol %` does not say how much oxalic",
-        "for a wash",
+        "record of a wash",
     ):
         assert words in told, (words, told)
     assert records(job) == []
@@ -164,7 +164,7 @@ def test_initials_go_by_the_number_of_their_stop_point(
     text = "job: 10-case\ninitials: {first: {lead: AB}, 2: {boss: CD}}\n"
     assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 2
     told = capsys.readouterr().err
-    assert "`first` is no stop point's number" in told
+    assert "`first` is not a stop point's number" in told
     assert "`boss`" in told
 
 
@@ -213,7 +213,7 @@ def test_boxes_that_cannot_be_read_are_named_and_the_rest_kept_as_a_draft(
     filled = fill(printed, texts)
     assert main(["record", str(job), "--from", str(filled)]) == 2
     told = capsys.readouterr().err
-    assert 'filled.pdf: box "Left" (times.left): time.clock `12:3O` is no time of day' in told
+    assert 'filled.pdf: box "Left" (times.left): time.clock `12:3O` is not a time of day' in told
     assert 'filled.pdf: box "Water in all" (water.used): quantity.number' in told
     assert ":1:1" not in told
     draft = job.with_name("10-case.record.draft.yaml")
@@ -314,7 +314,7 @@ def test_a_job_whose_file_is_gone_is_recorded_against_what_was_printed(
         ("heels: {' mix': {stock: water, volume: 1 gal}}", "there is no tank of rig Case called ` mix`"),
         (
             "heels: {mix: {stock: bleach, strength: 1 trade %, volume: 60 gal}}",
-            "60 gal stand in `mix`, which holds 50 gal",
+            "60 gal are in `mix`, which holds 50 gal",
         ),
         (
             "heels: {mix: {stock: bleech, strength: 1 trade %, volume: 1 gal}}",
@@ -358,7 +358,7 @@ def test_a_key_written_twice_in_a_record_says_where_the_first_is(
 ) -> None:
     whole = WHOLE.replace("{used: 240 gal}", "{used: 240 gal, used: 999 gal}")
     assert main(["record", str(job), "--from", yaml(tmp_path, whole)]) == 2
-    assert "`used` is written twice here, first on line 4" in capsys.readouterr().err
+    assert "`used` appears twice here, first on line 4" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("name", ["company.yaml", "stock.yaml", "surfaces.yaml", "learned.yaml", "2026-06-09/day.yaml"])
@@ -374,4 +374,4 @@ def test_a_key_written_twice_is_told_of_every_file(name: str, job: Path, capsys:
     key = text.partition(":")[0]
     path.write_text(f"{text}\n{key}: twice\n", encoding="utf-8")
     assert main(["check", str(job)]) == 2
-    assert "written twice" in capsys.readouterr().err
+    assert "appears twice" in capsys.readouterr().err

@@ -229,7 +229,7 @@ def test_yes_or_no_takes_the_words_of_questions(
     asked = typed({f"{job.with_name(DRAFT)}": ["?", KeyboardInterrupt]})
     assert main(["record", str(job)]) == 0
     said = capsys.readouterr().out
-    assert "No begins anew and leaves it as it is." in said
+    assert "No starts over and leaves it as it is." in said
     assert f"{DRAFT} stays as it was" in said
 
 

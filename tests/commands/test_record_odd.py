@@ -41,7 +41,7 @@ ODD: list[tuple[str, str, str]] = [
     ("date: 2026-06-21", "date", "2026-06-21 has not come yet"),
     ("date: 2026-06-01", "date", "8 days before the plan's day, 2026-06-09"),
     ("date: 2025-06-09", "date", "365 days before"),
-    ("signed_at: 2026-13-45", "signed_at", "`2026-13-45` is no date"),
+    ("signed_at: 2026-13-45", "signed_at", "`2026-13-45` is not a date"),
     ("signed_at: 2026-06-30 12:45", "signed_at", "has not come yet"),
     ("signed_at: 2026-06-08", "signed_at", "before the job was done on 2026-06-09"),
 ]

@@ -61,7 +61,7 @@ def test_questions_show_what_was_planned_and_ask_again_until_an_answer_can_be_re
     )
     assert main(["record", str(job)]) == 0
     said = capsys.readouterr().out
-    assert "is no time of day" in said
+    assert "is not a time of day" in said
     assert sum(prompt.startswith("Arrived") for prompt in asked) == 2
     (gauge,) = [prompt for prompt in asked if prompt.startswith("front: gauge open")]
     assert "planned" in gauge

@@ -115,7 +115,7 @@ def test_a_job_that_cannot_be_read_is_its_own_fault_and_no_mistake_of_ours_in_th
     broken.write_text(broken.read_text(encoding="utf-8") + "zzz: 1\n", encoding="utf-8")
     assert main(["check", str(broken.parent)]) == 2
     told = capsys.readouterr()
-    assert "`zzz` is no key of a job" in told.out + told.err
+    assert "`zzz` is not a key of a job" in told.out + told.err
     assert "failed their rehearsal" not in told.out + told.err
 
 

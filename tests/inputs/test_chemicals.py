@@ -68,7 +68,7 @@ def test_a_row_that_leaves_out_a_key_is_told_which(field: str, key: str) -> None
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"kind": "salt"}, "`kind: salt` is none of bleach"),
+        ({"kind": "salt"}, "`kind: salt` is not one of bleach"),
         ({"label": "none found"}, "`label` cannot be left at `none found`"),
         ({"groups": "none"}, "there is `groups` of every chemical"),
         ({"acid": "a weak one"}, "`acid: a weak one` says nothing"),

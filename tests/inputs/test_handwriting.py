@@ -59,8 +59,8 @@ def test_a_time_of_day_is_read_as_crews_write_it(written: str, clock: str) -> No
     ("written", "why", "remedy"),
     [
         ("13:05 pm", "from 1 to 12", "write `13:05` if"), ("25:00", "hours go to 23", "1:05 pm"), ("24:00", "hours go to 23", ""),
-        ("9:75", "minutes go to 59", ""), ("9", "no time of day", "like `13:05`"), ("12:3O", "no time of day", ""),
-        ("8am-9am", "no time of day", ""), ("0:15 am", "from 1 to 12", "write `00:15` if"), ("9:15:30", "no time of day", ""),
+        ("9:75", "minutes go to 59", ""), ("9", "not a time of day", "like `13:05`"), ("12:3O", "not a time of day", ""),
+        ("8am-9am", "not a time of day", ""), ("0:15 am", "from 1 to 12", "write `00:15` if"), ("9:15:30", "not a time of day", ""),
     ],
 )  # fmt: skip
 def test_what_is_no_time_of_day_says_why(written: str, why: str, remedy: str) -> None:
@@ -240,13 +240,13 @@ UNCLEAR: list[tuple[Any, str, str, str, str]] = [
     (WaterDone, "used", GAL, "1240-1480", "`1360 gal`"),
     (PumpWork, "bath", "min", "1:30", "cannot be read as a time"),
     (MixDone, "dial", "", "2,4", "like `2.4`"),
-    (MixDone, "batches", "", "1 1/2", "no whole number"),
+    (MixDone, "batches", "", "1 1/2", "not a whole number"),
     (MixDone, "stock_test", "trade %", "10-11", "`10.5 trade %`"),
     (FlushDone, "residual", "mg/L", "1-3", "`2 mg/L`"),
     (FlushDone, "residual", "mg/L", ">5", "only says above or below"),
-    (FlushDone, "residual", "mg/L", "<0", "is nothing"),
+    (FlushDone, "residual", "mg/L", "<0", "is less than zero"),
     (FlushDone, "ph", "", "6-7", "`6.5`"),
-    (FlushDone, "ph", "", "15", "is no pH"),
+    (FlushDone, "ph", "", "15", "is not a pH"),
 ]
 
 

@@ -49,7 +49,7 @@ def _faults(folder: Path, change: Any) -> list[Fault]:
     [
         ("左 酸", "name.letters", "the print font has no `左`, `酸`, so paper could not show this name"),
         ("drum x\u0302", "name.letters", "the print font has no U+0302,"),
-        ("drum\u202e 14", "name.hidden", "a character no editor shows (U+202E) stands in this name"),
+        ("drum\u202e 14", "name.hidden", "a character that editors do not show (U+202E) is in this name"),
         ("dr\u00adum", "name.hidden", "(U+00AD)"),
         ("drum\u200b", "name.hidden", "(U+200B)"),
     ],

@@ -34,8 +34,8 @@ def test_a_record_without_words_for_an_act_of_the_bench_is_told_which(key: str) 
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"wears": "rust"}, "`wears: rust`, which is none of head, flow"),
-        ({"stages": "some"}, "`stages: some`, which is none of true, false"),
+        ({"wears": "rust"}, "`wears: rust`, which is not one of head, flow"),
+        ({"stages": "some"}, "`stages: some`, which is not one of true, false"),
         ({"colour": "red"}, "has no use for `colour`"),
         ({"wears": "head"}, "must say all or none of"),  # physics knows no constant flow that wears as head
         ({"relief": "none"}, "must say all or none of"),  # nor one that a shut gun may stop

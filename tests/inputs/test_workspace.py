@@ -82,7 +82,7 @@ def test_a_workspace_without_days_is_read_all_the_same(desk: Desk) -> None:
 def test_a_workspace_says_what_is_still_to_be_written(tmp_path: Path) -> None:
     (tmp_path / "company.yaml").write_text("name: One\n", encoding="utf-8")
     (bare,) = load([tmp_path]).faults
-    assert bare.message == "company is in order; no stock.yaml, no rig, no job and no day lies here yet"
+    assert bare.message == "company is in order; no stock.yaml, no rig, no job and no day is here yet"
     assert "a rig's file in the folder rigs first" in bare.remedy
 
 

@@ -91,7 +91,7 @@ def test_hours_are_from_power_on_to_power_off() -> None:
 @pytest.mark.parametrize(
     ("service", "said"),
     [
-        ({"part": "red", "work": "test", "every": "10 h"}, "hours are counted of pumps alone"),
+        ({"part": "red", "work": "test", "every": "10 h"}, "only pumps have hours"),
         ({"part": "red", "work": "test"}, "`every` is missing"),
         ({"part": "red", "work": "test", "every": "now and then"}, "says not how often"),
         ({"part": "red", "work": "test", "every": "900 years"}, "every"),
@@ -104,7 +104,7 @@ def test_a_service_that_cannot_be_meant_is_one_fault(
     assert main(["check", str(job)]) == 2
     told = capsys.readouterr().err
     assert said in told
-    assert "1 fault in what was written" in told
+    assert "1 fault in what you wrote" in told
 
 
 def test_every_part_of_a_rig_is_drained_before_the_frost() -> None:

@@ -133,7 +133,7 @@ def test_only_what_was_asked_for(
 @pytest.mark.parametrize(
     ("options", "said"),
     [
-        (["--since", "June"], "`June` is no date"),
+        (["--since", "June"], "`June` is not a date"),
         (["--since", "2026-06-09", "--until", "2026-06-08"], "it ends before it begins"),
         (["--csv", "company.yaml"], "does not end in `.csv`"),
     ],

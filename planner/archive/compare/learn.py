@@ -32,7 +32,7 @@ from planner.inputs.tables.whole import limit_rows
 from planner.units import read, show, show_number
 
 _HEAD: Final = """\
-# What our own records say, written by `planner compare --apply`. The next --apply writes it anew: to keep a number of
+# What our own records say, written by `planner compare --apply`. The next --apply replaces it: to keep a number of
 # your own, write it in the rig's file, surfaces.yaml, stock.yaml, the company's limits or the job: they go before this.
 # Each line under a heading may be taken out.
 """

@@ -101,7 +101,7 @@ def _read_back(table: Table, row: Mapping[str, Any]) -> Any:
         name = " ".join(str(row[column.name]) for column in table.primary_key.columns if row[column.name] != "")
         remedy = "make a copy of all of it with `planner archive copy`"
         raise refused(
-            "unread", table.name, f"`{name[:80]}` of the archive's {table.name} is not as it was written", remedy
+            "unread", table.name, f"`{name[:80]}` of the archive's {table.name} is not as it was saved", remedy
         ) from None
 
 
@@ -146,7 +146,7 @@ def take_in(archive: Opened, folder: Path) -> Counts:
                 continue
             new[table.name], read = _take_table(connection, table, path)
             if read != head["tables"].get(table.name):
-                raise _torn(path, f"it holds {read} rows, not the {head['tables'].get(table.name)} that were written")
+                raise _torn(path, f"it holds {read} rows, not the {head['tables'].get(table.name)} that were saved")
     return new
 
 
@@ -199,7 +199,7 @@ def _row(table: Table, line: str, path: Path, number: int) -> dict[str, Any]:
         if not _means_itself(table, row):
             raise ValueError
     except (ValueError, TypeError, AttributeError, RecursionError):
-        raise _torn(path, f"line {number} is no row of it") from None
+        raise _torn(path, f"line {number} is not a row of it") from None
     if _hash_kept(table, row) != _hash_now(table, row):
         raise _torn(path, f"line {number} was changed: its hash is another")
     return {name: text_of(value) if name in _JSON_COLUMNS else value for name, value in row.items()}

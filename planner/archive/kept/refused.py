@@ -39,7 +39,7 @@ def damaged(where: str, what: str) -> ArchiveRefused:
 
 def foreign(where: str, what: str) -> ArchiveRefused:
     """Something that this program did not make."""
-    return refused("foreign", where, f"this is no archive of this program: {what}", elsewhere())
+    return refused("foreign", where, f"this is not an archive of this program: {what}", elsewhere())
 
 
 def elsewhere() -> str:
@@ -92,7 +92,7 @@ _SAID: Final = (
     ("SQLITE_FULL", "full", "there is no room left for the archive", _NO_ROOM),
     ("SQLITE_IOERR", "full", "the disk would not take it", "check the disk and the room on it, and do this again"),
     ("SQLITE_CORRUPT", "damaged", "the archive is damaged", "put the last copy of it in its place"),
-    ("SQLITE_NOTADB", "foreign", "this is no archive of this program", ""),
+    ("SQLITE_NOTADB", "foreign", "this is not an archive of this program", ""),
 )
 """What SQLite calls a fault (the start of its name), our code, what it means, what to do; nothing: name another."""
 _ROOM_MAY_LACK: Final = ("SQLITE_CANTOPEN", "SQLITE_IOERR")

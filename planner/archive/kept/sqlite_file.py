@@ -42,7 +42,7 @@ def state_of(path: Path) -> State:
         if not path.exists():
             return "none"
         if not path.is_file():
-            raise foreign(where, "it is no ordinary file")
+            raise foreign(where, "it is not an ordinary file")
         with path.open("rb") as file:
             header = file.read(_HEADER)
     except OSError as error:
@@ -52,7 +52,7 @@ def state_of(path: Path) -> State:
     if not header:
         return "empty"
     if len(header) < _HEADER or not header.startswith(_MAGIC):
-        raise foreign(where, "it is no SQLite file, or its beginning is damaged")
+        raise foreign(where, "it is not an SQLite file, or its beginning is damaged")
     if int.from_bytes(header[68:72], "big") != APPLICATION_ID:
         raise foreign(where, "another program made it")
     _read_through(path)

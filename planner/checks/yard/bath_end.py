@@ -38,7 +38,7 @@ def heat(plan: JobPlan) -> Iterator[Finding]:
         values["overshoots"] = words_of(first.agent)
     yield Finding(
         code="mix.reaction",
-        about="bath, made harmless",
+        about="bath, neutralized",
         level=level,
         case="bath_hot" if hot else "bath_heat",
         values=values,

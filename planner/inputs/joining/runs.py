@@ -62,7 +62,7 @@ def runs_of(
             slips.append(
                 Slip(
                     code="key.missing",
-                    message=f"how high `{run.gear.name}` must reach is not written",
+                    message=f"the job does not say how high `{run.gear.name}` must reach",
                     remedy="add `building: {height: 27 ft}`, or a `target`",
                     at=("building",),
                 )
@@ -276,7 +276,7 @@ def _gear_slips(one: Asked, rig: Rig, source: str, together: Sequence[str]) -> I
     if gear.feed == "pond" and source != "pond":
         yield Slip(
             code="run.feed",
-            message=f"`{gear.name}` draws from a pond, and `water` does not say where it lies",
+            message=f"`{gear.name}` draws from a pond, and `water` does not say where it is",
             remedy="write `water: {source: pond, level: -4 ft}`",
             at=at("feed"),
         )
@@ -292,7 +292,7 @@ def _gear_slips(one: Asked, rig: Rig, source: str, together: Sequence[str]) -> I
     if gear.dosing == "premix" and gear.feed in ("tap", "pond"):
         yield Slip(
             code="run.dosing",
-            message=f"a premix lies in a tank, and `{gear.name}` draws from the {gear.feed}",
+            message=f"a premix is in a tank, and `{gear.name}` draws from the {gear.feed}",
             remedy="write the mix tank's name as `feed`",
             at=at("dosing"),
         )

@@ -25,6 +25,7 @@ from planner.inputs.reading.sizes import (
 )
 from planner.inputs.reading.strengths import Strength, mix_slip
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, SOAP, chemical_named
+from planner.inputs.tables.spelled import table_kind
 
 Places = Callable[[Location], Where]
 _BASIS_TEXT: dict[str, str] = {
@@ -45,14 +46,14 @@ def surfaces_of(
     own = on_the_wall(job.strength, BLEACH, company, ("strength",), slips) if job.strength else None
     named = zip(job.surfaces, surface_names(job.surfaces), side_names(job.surfaces), strict=True)
     for place, (written, name, side) in enumerate(named):
-        row, at = rows[written.kind], ("surfaces", place)
+        row, at = rows[table_kind(written.kind)], ("surfaces", place)
         slips += _size_slips(written, row, name, at)
         usual = row_strength(row, written.soil)
         strength = own if own is not None and row.chemical == BLEACH else usual
         surfaces.append(
             Surface(
                 name=name,
-                kind=written.kind,
+                kind=table_kind(written.kind),
                 soil=written.soil,
                 area=net_area(written),
                 strength=strength,
@@ -114,7 +115,7 @@ def _size_slips(written: SurfaceInput, row: SurfaceRow, name: str, at: Location)
                 slips.append(
                     Slip(
                         code="key.clash",
-                        message=f"`{key}` measures a roof, and {written.kind} is none",
+                        message=f"`{key}` measures a roof, and {written.kind} is not a roof",
                         remedy="write `area`, or `width` and `height`",
                         at=(*at, key),
                     )
@@ -247,7 +248,7 @@ def _strong_as(use: ChemicalUse, chemical: str, at: Location) -> Iterator[Slip]:
     if use.dose is not None and chemical != SOAP:
         yield Slip(
             code="key.clash",
-            message=f"`dose` is for soap, and {chemical} is none",
+            message=f"`dose` is for soap, and {chemical} is not a roof",
             remedy="write `strength: ` and how strong it is on the wall",
             at=(*at, "dose"),
         )
@@ -330,7 +331,7 @@ def highest_surface(job: Job, rows: Mapping[str, SurfaceRow]) -> float | None:
     """How high the surfaces go [m] where that can be told: flatwork 0, walls their height; None where not."""
     heights = []
     for surface in job.surfaces:
-        if rows[surface.kind].family == "flat":
+        if rows[table_kind(surface.kind)].family == "flat":
             heights.append(0.0)
         elif surface.height is not None:
             heights.append(surface.height)

@@ -239,7 +239,10 @@ def _unknown_key(name: str, model: type[BaseModel], at: Location) -> Slip:
     near = getattr(model, "also_written", {}).get(name.casefold()) or nearest(name, model.model_fields)
     remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(model.model_fields, 40)}"
     return Slip(
-        code="key.unknown", message=f"`{name[:60]}` is no key of {getattr(model, 'what', 'this')}", remedy=remedy, at=at
+        code="key.unknown",
+        message=f"`{name[:60]}` is not a key of {getattr(model, 'what', 'this')}",
+        remedy=remedy,
+        at=at,
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.models.base import (
@@ -50,6 +50,7 @@ from planner.inputs.models.record import MoneyDone
 from planner.inputs.reading.strengths import Strength, read_strength, stock_slip
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, chemical_named, refused_name
 from planner.inputs.tables.defaults import default, minute_dimensions, read_minute
+from planner.inputs.tables.spelled import table_kind
 from planner.units import Unreadable, read
 
 
@@ -74,7 +75,7 @@ class _Minutes:
             if name not in known:
                 near = nearest(name, known)
                 remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(known, 80)}"
-                message = f"`{name[:60]}` is none of the minutes"
+                message = f"`{name[:60]}` is not one of the minutes"
                 slips.append(Slip(code="key.unknown", message=message, remedy=remedy, at=(name,)))
             elif isinstance(text, Minute):
                 found[name] = text
@@ -122,7 +123,7 @@ class Company(Written):
     units: Literal["us", "si"] = key("Units on paper: us or si", "us", "us")
     paper: Literal["letter", "a4"] | None = key("Paper; default letter for us, a4 for si", "letter", None)
     percent: Literal["trade", "wt_naocl", "wt_cl2"] = key("What `1 %` on the wall means", "trade", "trade")
-    phones: dict[str, Words] = key("Who to ring", "{owner: 555 0100, poison: 555 0101}", {})
+    phones: dict[str, Words] = key("Who to call", "{owner: 555 0100, poison: 555 0101}", {})
     limits: dict[str, Words] = key("Own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
     minutes: Annotated[dict[str, Minute], _Minutes()] = key(
         "Own minutes of phases and acts, pace of walking, shares of an open gun", "{set_up: 25 min}", {}
@@ -162,7 +163,7 @@ def _chemical(text: str) -> str:
         if refused is not None:
             raise Unreadable("chemical.refused", *refused)
         slip = not_one_of(text, [name for row in CHEMICALS.values() for name in (row.name, *row.aliases)])
-        raise Unreadable("name.unknown", f"`{text[:60]}` is no chemical this planner knows", slip.remedy)
+        raise Unreadable("name.unknown", f"`{text[:60]}` is not a chemical this planner knows", slip.remedy)
     return chemical.name
 
 
@@ -219,7 +220,7 @@ class Lot(Written):
 
     what: ClassVar[str] = "a lot"
     bounded_by: ClassVar[str] = "chemical"
-    name: Called = key("What is written on the container", "drum 14")
+    name: Called = key("What the container says", "drum 14")
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] = key("What is in it", "bleach")
     strength: StrengthText | None = key("Strength when made, by the percent its paper says", "12.5 trade %", None)
     made: Date | None = key("When it was made", "2026-05-20", None)
@@ -272,7 +273,7 @@ class Lot(Written):
         if chemical.label.asked and "strength" not in raw and "tested" not in raw:
             yield Slip(
                 code="key.missing",
-                message="neither `strength` nor `tested` is written",
+                message="`strength` and `tested` are both missing",
                 remedy=f"add `strength: {chemical.label.example}`, as its paper says",
                 at=("",),
                 cured_by=("strength", "tested"),
@@ -298,13 +299,13 @@ def _named_otherwise(name: Any, chemical: str) -> Iterator[Slip]:
         yield Slip(
             code="name.reserved",
             message=f"a lot of {chemical} cannot be called `{str(name)[:60]}`: that name is for something else",
-            remedy="write what stands on its label, such as `drum 14`",
+            remedy="write what is on its label, such as `drum 14`",
             at=("name",),
         )
     refused = refused_name(name, anywhere=True) if isinstance(name, str) else None
     if refused is not None:
         yield Slip(code="chemical.refused", message=refused[0], remedy=refused[1], at=("name",))
-    yield from name_of_place(name, "lot", "write what stands on its label, such as `drum 14`", ("name",))
+    yield from name_of_place(name, "lot", "write what is on its label, such as `drum 14`", ("name",))
 
 
 def _tested_before(raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -389,7 +390,7 @@ class SurfaceRow(Written):
     """
 
     what: ClassVar[str] = "a row of surfaces"
-    kind: Called = key("What it is called in a job", "vinyl")
+    kind: Annotated[Called, AfterValidator(table_kind)] = key("What it is called in a job", "vinyl")
     material: MaterialName | None = key("What it is made of, where its kind does not say", "limestone", None)
     family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
     porous: YesNo = key("Whether its pores keep what was on it past a rinse; a new kind is porous", "false", True)

@@ -65,7 +65,7 @@ class _CrewText:
             return Crew(count=len(said), names=said)
         raise Slip(
             code="value.crew",
-            message="this is no crew",
+            message="this is not a crew",
             remedy="write a number such as `2`, or names like `[Ana, Joe]`",
         ).error()
 
@@ -220,9 +220,9 @@ def _sky_of_hours(raw: Mapping[str, Any], hours: _Hours) -> Iterator[Slip]:
     known = [(n, one, cloud) for n, one, cloud in covered if cloud is not None]
     for n, one, cloud in known if raw.get("sun") == "none" else ():
         if cloud < default("overcast_cloud") - 1e-9:
-            yield _clash(n, "cloud", one["cloud"], "`sun` is none")
+            yield _clash(n, "cloud", one["cloud"], "`sun` says `none`")
     if raw.get("sun") == "full" and known and all(cloud >= default("overcast_cloud") for *_, cloud in known):
-        yield _clash(known[0][0], "cloud", known[0][1]["cloud"], "`sun` is full")
+        yield _clash(known[0][0], "cloud", known[0][1]["cloud"], "`sun` says `full`")
 
 
 class Heel(Written):

@@ -209,7 +209,7 @@ class Motor(Written):
     """The motor of a pump."""
 
     what: ClassVar[str] = "a motor"
-    power: Power | None = key("Shaft power on its plate; needed where `amps` is not written", "0.75 hp", None)
+    power: Power | None = key("Shaft power on its plate; needed if `amps` is missing", "0.75 hp", None)
     volts: Volts | None = key("Voltage on its plate", "115", None)
     amps: Current | None = key("Current on its plate, instead of the table's", "13.8 A", None)
     start_amps: Current | None = key(
@@ -291,7 +291,7 @@ class Pump(Written):
                 remedy=f"add `{other}: 3450 rpm`", at=(other,),
             )  # fmt: skip
         for name in ("unloader", "cut_off"):
-            yield from not_above(raw, name, "max_pressure", "pressure", "it opens above what the pump bears")
+            yield from not_above(raw, name, "max_pressure", "pressure", "it opens above what the pump can take")
         kind = pump_kinds().get(written) if isinstance(written := raw.get("kind"), str) else None
         if kind is None:
             return

@@ -85,7 +85,7 @@ class WallBefore(Written):
             near = nearest(stock, CHEMICALS)
             yield Slip(
                 code="name.unknown",
-                message=f"`{stock[:60]}` is no chemical this planner knows",
+                message=f"`{stock[:60]}` is not a chemical this planner knows",
                 remedy=f"write `{near}` if that was meant" if near else "write a chemical, such as `bleach`",
                 at=("stock",),
             )
@@ -277,7 +277,7 @@ class Job(RunKeys):
     what: ClassVar[str] = "a job"
     job: Name = key("What the job is called", "Boathouse, lake side and gable")
     kind: Literal["wash", "yard"] = key("wash, or yard for work on the rig's own gear", "wash", "wash")
-    like: Name | None = key("An earlier job that gives what is not written here", "2025-06-02/20-boathouse", None)
+    like: Name | None = key("An earlier job that gives what is left out here", "2025-06-02/20-boathouse", None)
     rig: RigChoice | None = key("The rig's name, or a whole rig", "Heron", None)
     site: Site = key("Where it is", "{address: 14 Alder Lane}")
     building: Building | None = key("The building", "{height: 31 ft}", None)
@@ -313,7 +313,7 @@ class Job(RunKeys):
                 if name in raw:
                     yield Slip(
                         code="key.clash",
-                        message=f"`{name}` is written outside `hose_runs`, so it applies to no run",
+                        message=f"`{name}` is outside `hose_runs`, so it applies to no run",
                         remedy=f"write `{name}` inside the hose run it is for",
                         at=(name,),
                     )
@@ -335,7 +335,7 @@ def _two_ways(raw: Mapping[str, Any]) -> Iterator[Slip]:
         if "temperature" in raw and "temperature" in water:
             yield Slip(
                 code="key.clash",
-                message="the water's temperature is written twice",
+                message="the water's temperature appears twice",
                 remedy="keep one of them",
                 at=("temperature",),
             )

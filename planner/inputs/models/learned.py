@@ -28,7 +28,7 @@ def _between(raw: Mapping[str, Any], name: str, low: float, high: float, what: s
     if value is not None and not low <= value <= high:
         yield Slip(
             code="quantity.range",
-            message=f"`{name}: {raw[name]}` is no {what}",
+            message=f"`{name}: {raw[name]}` is not {what}",
             remedy=f"write a number from {low:g} to {high:g}, or run `planner compare --apply` again",
             at=(name,),
         )
@@ -45,7 +45,7 @@ class LearnedPump(Written, defer_build=True):
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """No pump has more head than its curve."""
-        yield from _between(raw, "condition", 0.3, 1.0, "condition a working pump has")
+        yield from _between(raw, "condition", 0.3, 1.0, "a condition a working pump has")
 
 
 class OfJobs(Written, defer_build=True):
@@ -66,7 +66,7 @@ class LearnedSurface(OfJobs):
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """Neither half nor double."""
-        yield from _between(raw, "cover", LEAST_COVER, MOST_COVER, "share of a coverage")
+        yield from _between(raw, "cover", LEAST_COVER, MOST_COVER, "a share of a coverage")
 
 
 class LearnedPace(OfJobs):
@@ -78,7 +78,7 @@ class LearnedPace(OfJobs):
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """Neither half nor double."""
-        yield from _between(raw, "minutes", LEAST_PACE, MOST_PACE, "share of the table's minutes")
+        yield from _between(raw, "minutes", LEAST_PACE, MOST_PACE, "a share of the table's minutes")
 
 
 class LearnedLot(Written, defer_build=True):
@@ -111,7 +111,7 @@ class LearnedJet(Written, defer_build=True):
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """Records never narrow the band further than the limits have it; low jets widen it."""
         ends = {row["name"]: float(row["value"]) for row in rows("limits") if row["dimension"] == "number"}
-        yield from _between(raw, "low", LEAST_JET, ends["reach_recorded_factor"], "low end of a reach")
+        yield from _between(raw, "low", LEAST_JET, ends["reach_recorded_factor"], "a low end of a reach")
 
 
 class Learned(Written, defer_build=True):

@@ -54,7 +54,7 @@ def by_stage(text: str) -> list[str] | dict[str, str]:
     if all(numbered):
         found = {one[1]: one[2] for one in numbered if one is not None}
         if len(found) < len(parts):
-            raise Unreadable("list.stage", "a stage is written twice", "write each stage's number once")
+            raise Unreadable("list.stage", "a stage appears twice", "write each stage's number once")
         return found
     if "" in parts:
         raise Unreadable(
@@ -79,7 +79,7 @@ def _stages(written: Any) -> Any:
         if not re.fullmatch(r"[1-9][0-9]?", str(name)):
             raise Slip(
                 code="name.unknown",
-                message=f"`{str(name)[:60]}` is no stage's number",
+                message=f"`{str(name)[:60]}` is not a stage's number",
                 remedy="count stages from the root of the shaft and write `1`, `2` and so on",
             ).error()
     last = max((int(name) for name in written), default=0)
@@ -169,7 +169,7 @@ class Pairs:
         points = []
         for place, pair in enumerate(written):
             if not (isinstance(pair, list) and len(pair) == 2 and all(isinstance(half, str) for half in pair)):
-                slips.append(Slip(code="curve.pair", message="this is no pair", remedy=remedy, at=(place,)))
+                slips.append(Slip(code="curve.pair", message="this is not a pair", remedy=remedy, at=(place,)))
                 continue
             points.append(self.make(pair[0], pair[1], slips, place))
         if not slips:

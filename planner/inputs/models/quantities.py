@@ -133,7 +133,7 @@ def _called(text: str) -> str:
     """The name of something to act on: whoever acts reads it on paper."""
     plain = _name(text)
     if unseen := hidden(plain):
-        message = f"a character no editor shows ({unseen}) stands in this name"
+        message = f"a character that editors do not show ({unseen}) is in this name"
         raise Unreadable("name.hidden", message, "take it out, or type the name again")
     if gone := lost(plain):
         message = f"the print font has no {', '.join(gone[:8])}, so paper could not show this name"
@@ -196,7 +196,7 @@ def _yes_or_no(text: str) -> bool:
 
 def _count(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
-        raise Unreadable("quantity.number", f"`{text[:40]}` is no whole number", "write a whole number, such as `3`")
+        raise Unreadable("quantity.number", f"`{text[:40]}` is not a whole number", "write a whole number, such as `3`")
     return int(text)
 
 
@@ -233,7 +233,7 @@ def read_date(text: str) -> datetime.date:
         return datetime.date.fromisoformat(text.strip())
     except ValueError:
         raise Unreadable(
-            "date.text", f"`{text[:40]}` is no date", "write year, month and day like `2026-06-09`"
+            "date.text", f"`{text[:40]}` is not a date", "write year, month and day like `2026-06-09`"
         ) from None
 
 
@@ -250,12 +250,13 @@ def read_best(text: str) -> Best:
     """`10 gpm at 45 psi`, or at a head. Raises Unreadable."""
     flow, joined, rise = (part.strip() for part in re.sub(r"\s+(?:at|@)\s+", "\0", text, count=1).partition("\0"))
     if not joined:
-        message, remedy = f"`{text[:40]}` is no flow at a pressure", "write both, such as `10 gpm at 45 psi`"
+        message, remedy = f"`{text[:40]}` is not a flow at a pressure", "write both, such as `10 gpm at 45 psi`"
         raise Unreadable("quantity.range", message, remedy)
     lift = read_head_or_pressure(rise)
     found = Best(flow=read(flow, "flow"), pressure=lift.pressure, head=lift.head)
     if found.flow <= 0.0 or (found.pressure or found.head or 0.0) <= 0.0:
-        raise Unreadable("quantity.range", f"`{text[:40]}` is nothing", "write both, such as `10 gpm at 45 psi`")
+        message, remedy = f"`{text[:40]}` must be more than zero", "write both, such as `10 gpm at 45 psi`"
+        raise Unreadable("quantity.range", message, remedy)
     return found
 
 
@@ -270,7 +271,7 @@ def _bearing(text: str) -> float:
             return points.index(word) * math.pi / 4.0
     bare = re.fullmatch(r"([0-9]{1,3})(?:deg|°)?", word)
     if bare is None or int(bare[1]) > 360:
-        raise Unreadable("value.choice", f"`{text[:40]}` is no direction", "write it like `south`, `SW` or `225`")
+        raise Unreadable("value.choice", f"`{text[:40]}` is not a direction", "write it like `south`, `SW` or `225`")
     return math.radians(int(bare[1]) % 360)
 
 
@@ -284,7 +285,7 @@ class North:
 def _latitude(text: str) -> North:
     known = re.fullmatch(r"(-?)([0-9]{1,2}(?:\.[0-9]{1,6})?) ?°? ?([NnSs]?)", text.strip())
     if known is None or float(known[2]) > 90.0 or (known[1] and known[3]):
-        raise Unreadable("quantity.number", f"`{text[:40]}` is no latitude", "write it like `40.2 N` or `33.9 S`")
+        raise Unreadable("quantity.number", f"`{text[:40]}` is not a latitude", "write it like `40.2 N` or `33.9 S`")
     south = known[1] == "-" or known[3] in ("S", "s")
     return North(-float(known[2]) if south else float(known[2]))
 
@@ -310,7 +311,7 @@ def _footprint(text: str) -> float:
 def _weight_share(text: str) -> float:
     strength = read_strength(text)
     if strength.basis != "wt":
-        raise Unreadable("strength.basis", f"`{text}` is no percent by weight", "write it like `0.2 wt %`")
+        raise Unreadable("strength.basis", f"`{text}` is not a percent by weight", "write it like `0.2 wt %`")
     return strength.amount / 100.0
 
 

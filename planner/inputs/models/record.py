@@ -123,7 +123,7 @@ def _numbers(raw: Mapping[str, Any], name: str, what: str, remedy: str) -> Itera
     written = raw.get(name)
     for own in written if isinstance(written, dict) else ():
         if not re.fullmatch(r"[1-9][0-9]?", str(own)):
-            message = f"`{str(own)[:60]}` is no {what}'s number"
+            message = f"`{str(own)[:60]}` is not a {what}'s number"
             yield Slip(code="name.unknown", message=message, remedy=remedy, at=(name, own))
 
 
@@ -132,7 +132,7 @@ class PumpWork(Written, defer_build=True):
 
     what: ClassVar[str] = "the pump work"
     also_written: ClassVar[Mapping[str, str]] = {"parts": "replaced", "new_parts": "replaced"}
-    bath: BathDone | None = key("How long it lay in the bath", "20 min", None)
+    bath: BathDone | None = key("How long it was in the bath", "20 min", None)
     spacers: Staged = key(
         "Spacers stage by stage from the root of the shaft, or by number like `{4: 1 thick}`", "[2 thin, 1 thick]", ()
     )
@@ -141,8 +141,8 @@ class PumpWork(Written, defer_build=True):
     stages: dict[str, StageDone] = key(
         "What was found of each stage, by its number from the root of the shaft", "{1: {spacer: 2 thin}}", {}
     )
-    throw_before: LengthDone | None = key("The throw paced out before", "31 ft", None)
-    throw_after: LengthDone | None = key("The throw paced out after", "38 ft", None)
+    throw_before: LengthDone | None = key("The throw you paced before", "31 ft", None)
+    throw_after: LengthDone | None = key("The throw you paced after", "38 ft", None)
     gauge_before: GaugeDone | None = key("Its gauge before, with the gun closed", "58 psi", None)
     gauge_closed: GaugeDone | None = key("Its gauge after, with the gun closed", "66 psi", None)
     bucket_before: BucketDone | None = key("A bucket filled at the tip before", "5 gal in 38 s", None)
@@ -225,7 +225,7 @@ def _length(text: str) -> float:
 def _above_zero(text: str) -> float:
     value = _length(text)
     if value <= 0.0:
-        raise Unreadable("quantity.range", f"`{text[:40]}` is nothing", "write a length above zero, such as `31 ft`")
+        raise Unreadable("quantity.range", f"`{text[:40]}` must be more than zero", "write a length such as `31 ft`")
     return value
 
 
@@ -253,7 +253,7 @@ def _ph(text: str) -> float:
     value = read_number(re.sub(r"^ph\s*[:=]?\s*", "", text.strip(), flags=re.IGNORECASE), parts=False)
     if value > HIGHEST_PH:
         raise Unreadable(
-            "quantity.range", f"`{text[:40]}` is no pH a strip shows", "write a number from 0 to 14, such as `7`"
+            "quantity.range", f"`{text[:40]}` is not a pH a strip shows", "write a number from 0 to 14, such as `7`"
         )
     return value
 

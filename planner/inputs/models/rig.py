@@ -140,7 +140,7 @@ class Dosing(Written):
                     code="key.clash", message=f"`{kind}` has no `{name}`", remedy=f"take `{name}` out", at=(name,)
                 )
         if ("again" in raw or "vacuum" in raw) and "at" not in raw:
-            because = "the second look tells nothing without the first one's levels"
+            because = "the second look says nothing without the first one's levels"
             yield from needs(raw, ("at",), because, {"at": "{water: 3 ft, stock: 1 ft, flow: 8 gpm}"})
         own = raw.get("name")
         if isinstance(own, str) and own.strip().casefold() in ("premix", "none"):
@@ -331,6 +331,6 @@ def _hours_of_no_pump(raw: Mapping[str, Any]) -> Iterator[Slip]:
         every = row.get("every") if isinstance(row, dict) else None
         by_hours = isinstance(every, str) and re.fullmatch(r" *[0-9]+ *h(?:ours?|rs?)? *", every, re.IGNORECASE)
         if by_hours and row.get("part") not in names:
-            message = f"hours are counted of pumps alone, and `{str(row.get('part'))[:60]}` is no pump of this rig"
+            message = f"only pumps have hours, and `{str(row.get('part'))[:60]}` is not a pump of this rig"
             remedy = "write the pump's name, or how often in months"
             yield Slip(code="service.hours", message=message, remedy=remedy, at=("service", place, "every"))

@@ -109,7 +109,7 @@ def _no_control(written: Any, at: tuple[int, ...]) -> Slip:
     likely = f"write `[{', '.join(close)}]` if that was meant; known here: " if close else "known here: "
     return Slip(
         code="name.unknown",
-        message=f"`{written.strip()[:60]}` is no way of keeping runoff out that this planner knows",
+        message=f"`{written.strip()[:60]}` is not a way to keep runoff out that this planner knows",
         remedy=likely + listed(controls(), 20),
         at=at,
     )

@@ -52,7 +52,7 @@ def _bath(text: str) -> Bath:
         near = nearest(name, CHEMICALS)
         raise Unreadable(
             "name.unknown",
-            f"`{name[:60]}` is no chemical this planner knows",
+            f"`{name[:60]}` is not a chemical this planner knows",
             f"write `{near}` if that was meant" if near else "end with the chemical, such as `15 vol % muriatic`",
         )
     if chemical is None or not strength:
@@ -109,7 +109,7 @@ def _which_strength(read: Strength, chemical: str) -> tuple[str, str, str]:
     """Code, message and remedy where a strength does not say how much of an acid is in a bath."""
     if chemical in DRY:
         remedy = f"write it like `5 wt % {chemical}`"
-        return "strength.basis", f"crystals are weighed, and `{read.text}` is no weight", remedy
+        return "strength.basis", f"crystals are weighed, and `{read.text}` is not a weight", remedy
     number = f"{read.amount:g}"
     return (
         "strength.bare" if read.basis == "bare" else "strength.basis",
@@ -151,7 +151,7 @@ def _side(text: str) -> float:
         meant = False
     raise Unreadable(
         "quantity.range",
-        f"`{text}` is no tub's size: they are 4 in to 4 ft wide and high inside",
+        f"`{text}` is not a tub's size: the limits are 4 in to 4 ft, wide and high, inside",
         f"write `{inches}` if inches were meant" if meant else "measure it inside, and write it like `14 in`",
     )
 
@@ -166,7 +166,7 @@ def _soak(text: str) -> float:
         long = seconds > 0.0
         raise Unreadable(
             "quantity.range",
-            f"`{text}` is {'too long: nothing lies in acid over 2 h' if long else 'no time at all'}",
+            f"`{text}` is {'too long: nothing stays in acid over 2 h' if long else 'no time at all'}",
             f"write `15 min`{', look, and soak it again in a new bath if scale is left' if long else ''}",
         )
     return seconds
@@ -186,7 +186,7 @@ class YardJob(Written, defer_build=True):
     also_written: ClassVar[Mapping[str, str]] = {"parts": "replace", "new_parts": "replace"}
     job: Name = key("What the job is called", "Booster, yearly strip-down")
     kind: Literal["yard"] = key("yard", "yard")
-    like: Name | None = key("An earlier job that gives what is not written here", "2025-06-02/90-booster", None)
+    like: Name | None = key("An earlier job that gives what is left out here", "2025-06-02/90-booster", None)
     rig: RigChoice | None = key("The rig's name, or a whole rig", "Heron", None)
     pump: Name = key("The pump worked on", "booster")
     work: Annotated[
@@ -210,8 +210,8 @@ class YardJob(Written, defer_build=True):
     kept_out: tuple[MaterialName, ...] = key(
         "Materials whose parts stay out of the bath, though the pump or its spacers have them", "[aluminium]", ()
     )
-    throw: PositiveLength | None = key("The throw paced out before", "38 ft", None)
-    gauge: PositivePressure | None = key("The gauge with the gun closed, before: it tells wear", "58 psi", None)
+    throw: PositiveLength | None = key("The throw you paced before", "38 ft", None)
+    gauge: PositivePressure | None = key("The gauge with the gun closed, before: it shows wear", "58 psi", None)
     bucket: BucketText | None = key("A bucket held under the open tip before", "5 gal in 33 s", None)
     notes: Words | None = key("What to know", "left-hand thread on the outer tube", None)
     accept: tuple[Accept, ...] = key(

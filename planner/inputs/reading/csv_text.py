@@ -84,7 +84,7 @@ def _heads(reading: Reading, number: int, line: str, columns: Sequence[str]) -> 
         name = match[1].casefold() if match is not None else ""
         where = reading.where(number, cell.column)
         if name not in columns:
-            message = f"`{cell.text[:40]}` is no column of this file" if cell.text else "a column has no name"
+            message = f"`{cell.text[:40]}` is not a column of this file" if cell.text else "a column has no name"
             reading.fault("csv.column", message, f"{known}, each with its unit behind it", where)
         elif name in dict(heads):
             reading.fault("csv.column", f"`{name}` is there twice", "keep one of the two", where)

@@ -45,7 +45,7 @@ def read_file(path: Path) -> Tree:
             fault = file_fault("file.missing", path, "there is no such file", "check the name, or write the file")
         elif not path.is_file():
             fault = file_fault(
-                "file.unreadable", path, "this is no ordinary file", "put a plain text file in its place"
+                "file.unreadable", path, "this is not an ordinary file", "put a plain text file in its place"
             )
         else:
             return parse_tree(read_ordinary(path, LARGEST_FILE + 1), name, size=path.stat().st_size)

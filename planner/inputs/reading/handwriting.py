@@ -200,7 +200,9 @@ def read_clock(text: str) -> float:
 def _no_clock(text: str, why: str, meant: str = "") -> Unreadable:
     remedy = "write it by the 24 hour clock, like `13:05`, or with am or pm, like `1:05 pm`"
     return Unreadable(
-        "time.clock", f"`{text[:40]}` is no time of day{why}", f"write `{meant}` if that was meant" if meant else remedy
+        "time.clock",
+        f"`{text[:40]}` is not a time of day{why}",
+        f"write `{meant}` if that was meant" if meant else remedy,
     )
 
 
@@ -305,7 +307,7 @@ def read_count(text: str) -> int:
         return _IN_WORDS.index(words) + 1
     match = re.fullmatch(r"([0-9]{1,6})(?:\.0*)?", words)
     if not match:
-        raise Unreadable("quantity.number", f"`{text[:40]}` is no whole number", "write a whole number, such as `3`")
+        raise Unreadable("quantity.number", f"`{text[:40]}` is not a whole number", "write a whole number, such as `3`")
     return int(match[1])
 
 
@@ -315,11 +317,11 @@ def read_residual(text: str) -> Residual:
     if _NOT_SEEN.fullmatch(words):
         raise Unreadable(
             "quantity.number",
-            f"`{text[:40]}` is no figure",
+            f"`{text[:40]}` is not a figure",
             "write the lowest mark of the strip's scale, such as `<1 mg/L`",
         )
     match = _BELOW.fullmatch(words)
     value = read(plain((match["rest"] or match["top"]) if match else words, "a concentration"), "concentration")
     if match and value <= 0.0:
-        raise Unreadable("quantity.range", f"`{text[:40]}` is nothing", "write what the strip read, such as `0 mg/L`")
+        raise Unreadable("quantity.range", f"`{text[:40]}` is less than zero", "write what it read, such as `0 mg/L`")
     return Residual(value=value, below=bool(match))

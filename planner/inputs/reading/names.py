@@ -12,6 +12,7 @@ from planner.inputs.models.gear import quietly
 from planner.inputs.reading.letters import alike
 from planner.inputs.reading.sizes import surface_names
 from planner.inputs.tables.chemicals import CHEMICALS, chemical_named, refused_name
+from planner.inputs.tables.spelled import american_kinds
 from planner.inputs.tables.whole import accept_rows, fitting_rows
 from planner.units import show
 
@@ -156,7 +157,7 @@ def _kept(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
     also = [word for word in ("water", "mix") if word in known]
     yield Slip(
         code="name.unknown",
-        message=f"`{written[:60]}` is no chemical this planner knows",
+        message=f"`{written[:60]}` is not a chemical this planner knows",
         remedy=(f"write `{near}` if that was meant, or " if near else "write ") + listed([*also, *CHEMICALS], 20),
         at=at,
     )
@@ -199,7 +200,9 @@ def job_slips(job: Raw, rig: Raw | None, stock: Raw | None, kinds: Iterable[str]
             yield from unknown(one, walls, "surface of this job", ("chemicals", place, "surfaces", inner))
     for place, one in enumerate(items(job, "surfaces")):
         if isinstance(one, dict):
-            yield from unknown(one.get("kind"), kinds, "kind in the surface table", ("surfaces", place, "kind"))
+            yield from unknown(
+                one.get("kind"), {*kinds, *american_kinds()}, "kind in the surface table", ("surfaces", place, "kind")
+            )
     yield from accept_slips(job)
 
 
@@ -286,7 +289,7 @@ def too_full(tank: str, stands: Any, size: Any, at: Location) -> Iterator[Slip]:
         text = size if isinstance(size, str) else show(holds, "volume", "si" if metric else "us", toward="down")
         yield Slip(
             code="heel.volume",
-            message=f"{stands} stand in `{tank}`, which holds {text}",
+            message=f"{stands} are in `{tank}`, which holds {text}",
             remedy="write what the stick says is left in it, such as `2 gal`",
             at=at,
         )

@@ -65,7 +65,7 @@ def slips_of(error: ValidationError) -> Iterator[Slip]:
         yield Slip(
             code=found["type"],
             message=words.get("message", found["msg"]),
-            remedy=words.get("remedy", "check what is written here"),
+            remedy=words.get("remedy", "check what you wrote here"),
             at=found["loc"],
         )
 

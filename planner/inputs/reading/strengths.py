@@ -144,14 +144,14 @@ def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None
         if strength.basis in ("bare", "wt"):
             return (
                 "strength.bare",
-                f"`{written}` does not say which percent: {number} trade % is g of available chlorine per 100 mL, "
-                f"{number} wt % NaOCl is more (3 % more at 6, 13 % at 12.5: a drum marked 12.5 % is 12.5 or "
-                f"14.1 trade %), {number} wt % Cl2 more still (9 % at 6, 20 % at 12.5)",
+                f"`{written}` does not say which percent. {number} trade % is g of available chlorine per 100 mL. "
+                f"{number} wt % NaOCl is more: 3 % at 6, 13 % at 12.5, so a drum marked 12.5 % is 12.5 or "
+                f"14.1 trade %. {number} wt % Cl2 is more still: 9 % at 6, 20 % at 12.5",
                 f"write `{number} trade %`, `{number} wt % NaOCl` or `{number} wt % Cl2`, whichever its paper says",
             )
         return (
             "strength.basis",
-            f"`{written}` is no strength of hypochlorite stock",
+            f"`{written}` is not a strength of hypochlorite stock",
             "write it like `12.5 trade %`, `12.5 wt % NaOCl` or `120 g/L Cl2`",
         )
     if strength.basis == "bare":
@@ -160,4 +160,4 @@ def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None
             f"`{written}` does not say whether it is by weight or by volume",
             f"write `{number} wt %`, or degrees such as `20 degBe`, whichever its paper says",
         )
-    return ("strength.basis", f"`{written}` is no strength of {chemical} stock", "write it like `31.45 wt %`")
+    return ("strength.basis", f"`{written}` is not a strength of {chemical} stock", "write it like `31.45 wt %`")

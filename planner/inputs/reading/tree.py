@@ -245,7 +245,7 @@ def _take_key(reading: Reading, frame: _Frame, event: Any, parent: str) -> None:
     if earlier is not None and key:
         line = earlier.key.line if earlier.key else earlier.where.line
         reading.fault(
-            "yaml.duplicate", f"`{key}` is written twice here, first on line {line}", "keep one of the two", where
+            "yaml.duplicate", f"`{key}` appears twice here, first on line {line}", "keep one of the two", where
         )
 
 

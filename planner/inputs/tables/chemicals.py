@@ -154,7 +154,7 @@ class Chemical:
     """One record. `active` is what its strength in g/L counts, `molar` [kg/mol] of that, `form` liquid or dry.
 
     `words` is its name in a sentence, `short` its word on crew pages, `counted` the word for its active. `dissolves`
-    pairs C with g of what is sold in a litre of water. A block is None where there is none of it or nobody knows;
+    pairs C with g of what is sold in a litre of water. A block is None where there is not one of it or nobody knows;
     `unknown` names those nobody knows.
     """
 
@@ -216,7 +216,7 @@ def lacks(record: Mapping[str, Any]) -> Iterator[str]:
                 wanted = _LISTS[field].replace("stoichiometric ", "" if _DOSED in row else "stoichiometric ").split()
                 yield from (f"{of} has no `{key}` in row {number} of `{field}`" for key in wanted if key not in row)
     if record.get("kind", KINDS[0]) not in KINDS:
-        yield f"{of}: `kind: {record['kind']}` is none of {', '.join(KINDS)}"
+        yield f"{of}: `kind: {record['kind']}` is not one of {', '.join(KINDS)}"
     solution, sure = record.get("solution"), [record.get("acid"), record.get("molar")]
     if record.get("form") == "liquid" and (
         solution == NOT_FOUND or (isinstance(solution, Mapping) and solution.get("heaviest") in (NONE, NOT_FOUND))

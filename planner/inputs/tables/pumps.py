@@ -65,7 +65,7 @@ def kind_from(record: Mapping[str, Any]) -> PumpKind:
     for name in hints.keys() & record.keys():
         words = ("true", "false") if hints[name] is bool else get_args(hints[name]) if name in _WORDS else ()
         if words and record[name] not in words:
-            wrong.append(f"says `{name}: {record[name]}`, which is none of {', '.join(words)}")
+            wrong.append(f"says `{name}: {record[name]}`, which is not one of {', '.join(words)}")
         if hints[name] is bool:
             taken[name] = record[name] == "true"
     # A constant flow is what wears, and has to go somewhere; a curve stands against a shut gun.

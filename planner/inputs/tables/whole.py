@@ -251,7 +251,7 @@ def limits_with(own: Mapping[str, str]) -> tuple[Mapping[str, float], list[Slip]
         if row is None:
             near = nearest(name, limit_rows())
             remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(limit_rows(), 60)}"
-            slips.append(Slip(code="key.unknown", message=f"`{name[:60]}` is no limit", remedy=remedy, at=at))
+            slips.append(Slip(code="key.unknown", message=f"`{name[:60]}` is not a limit", remedy=remedy, at=at))
             continue
         try:
             value = read(text, row.dimension)

@@ -46,7 +46,7 @@ def _dial() -> Reader:
         for part in text.split(","):
             halves = [half.strip() for half in part.replace("@", " at ").split(" at ")]
             if len(halves) != 2:
-                raise Unfit((f"`{part.strip()[:40]}` is no mark and its share", "write them like `1 at 4 %, 2 at 9 %`"))
+                raise Unfit((f"`{part.strip()[:40]}` is not a mark and its share", "write `1 at 4 %, 2 at 9 %`"))
             points.append([halves[0], with_unit(halves[1], "%")])
         refuse_slips(slip for slip in slips_in(Dosing, {"dial": points}) if slip.at[:1] == ("dial",))
         return tuple(" at ".join(point) for point in points)

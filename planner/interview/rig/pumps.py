@@ -126,7 +126,7 @@ def _curve(flow: str, rise: str) -> Reader:
         for part in text.split(","):
             halves = [half.strip() for half in part.replace("@", " at ").split(" at ")]
             if len(halves) != 2:
-                raise Unfit((f"`{part.strip()[:40]}` is no flow at a pressure", "write points like `0 at 70, 8 at 58`"))
+                raise Unfit((f"`{part.strip()[:40]}` is not a flow at a pressure", "write `0 at 70, 8 at 58`"))
             points.append([with_unit(halves[0], flow), with_unit(halves[1], rise)])
         refuse_slips(slip for slip in slips_in(Pump, {"curve": points}) if slip.at[:1] == ("curve",))
         return tuple(" at ".join(point) for point in points)

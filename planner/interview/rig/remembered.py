@@ -79,7 +79,7 @@ def _amount(dimension: str, unit: str) -> Reader:
         given = with_unit(text, unit)
         try:
             if read(given, dimension) <= 0.0:
-                raise Unfit((f"`{text[:40]}` is nothing", "write more than zero, or leave it empty"))
+                raise Unfit((f"`{text[:40]}` must be more than zero", "write more than zero, or leave it empty"))
         except Unreadable as slip:
             raise Unfit((slip.message, slip.remedy)) from None
         return given

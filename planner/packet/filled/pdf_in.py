@@ -76,14 +76,14 @@ def _content(path: Path) -> bytes:
             )  # fmt: skip
         content = read_ordinary(path, MOST_BYTES)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "its name is none"
+        reason = getattr(error, "strerror", None) or "its name cannot be opened"
         raise Unfit(
             "filled.unreadable", f"the file cannot be opened: {reason}",
             "Name the filled packet with its folder, such as `filled/10-boathouse.pdf`.",
         ) from None  # fmt: skip
     if b"%PDF-" not in content[:1024]:
         raise Unfit(
-            "filled.not_pdf", "the file is no PDF",
+            "filled.not_pdf", "the file is not a PDF",
             "Name the packet as it was saved after filling, a file that ends in .pdf.",
         )  # fmt: skip
     if content.rpartition(b"%%EOF")[2].strip(b"\x00\t\n\f\r ") or b"%%EOF" not in content:
@@ -241,7 +241,7 @@ def _text(value: Any) -> str:
         wide = value[:2] in (b"\xfe\xff", b"\xff\xfe")
         value = value.decode("utf-16", "replace") if wide else value.decode("utf-8", "replace")
     if not isinstance(value, (str, int, float)):
-        raise ValueError("it holds something that is no text")
+        raise ValueError("it holds something that is not text")
     text = clean(str(value))
     if len(text) > LONGEST:
         raise ValueError(f"it holds more than {LONGEST:,} letters")

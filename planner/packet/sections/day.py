@@ -193,10 +193,10 @@ def _flushed_first(plan: JobPlan, system: System) -> Iterator[Hold]:
 
 
 def _bathed(plan: JobPlan) -> Iterator[Hold]:
-    """A pump that lay in acid today and is to carry what may not meet it."""
+    """A pump that was in acid today and is to carry what may not meet it."""
     for pump in dict.fromkeys(pump for mix in plan.mixes for pump in bathed_before(plan, mix)):
         yield Hold(
-            title=f"Before {plan.title}: {pump} lay in acid",
+            title=f"Before {plan.title}: {pump} was in acid",
             questions=with_numbers("Rinsed, plain water run through, its last drops pH 6 to 8?"),
         )
 
@@ -215,7 +215,7 @@ def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
         seconds = sum(part.seconds or 0.0 for part in parts)
         target = show(parts[0].target, "concentration", system, toward="down")
         if any(part.volume is None for part in parts):
-            lines.append(f"{run}: no flush gets to {target}, dose it.")
+            lines.append(f"{run}: no flush gets to {target}, neutralize it.")
             continue
         strip = f"strip {target} or less" if parts[0].leaves == BLEACH else "pH strip 6 to 8"
         lines.append(f"{run}: {drawn(volume, system, 'up')} through, {minutes(seconds)} min, {strip}?")

@@ -102,7 +102,7 @@ def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
         least = f"Eyewash, at least {drawn(need, system, 'up')}"
         size = f"Eyewash, {drawn(have, system, 'down')}" if have is not None else least
         yield _step("", f"{size}, clean, within reach")
-        kit = "" if carried.spill_kit else " (none is written)"
+        kit = "" if carried.spill_kit else " (none listed)"
         yield _step("", f"Spill kit, berms, drain covers{kit}")
     wear: list[str] = []
     for chemical in chemicals:

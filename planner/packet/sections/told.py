@@ -61,7 +61,7 @@ def along_told(run: RunPlan, system: System) -> str:
     if not shut:
         return text
     first, last = (show(pressure, "pressure", system) for pressure in (shut[0], shut[-1]))
-    return f"{text} With the gun closed it stands at {first if first == last else f'{first} to {last}'}."
+    return f"{text} With the gun closed it reads {first if first == last else f'{first} to {last}'}."
 
 
 def place_told(plan: SitePlan) -> str:
@@ -118,7 +118,7 @@ def level_told(tank: TankLevel, system: System) -> str:
     else:
         text = f"At its lowest it holds {show(tank.lowest, 'volume', system, toward='down')}."
     if tank.dead_volume > 0.0:
-        text += f" {show(tank.dead_volume, 'volume', system, toward='up')} lies below its outlet."
+        text += f" {show(tank.dead_volume, 'volume', system, toward='up')} is below its outlet."
     return text
 
 

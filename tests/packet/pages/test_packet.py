@@ -241,7 +241,7 @@ def test_names_are_printed_in_full_and_never_obeyed() -> None:
     card, set_up = texts(pdf)[0], texts(pdf)[1]
     assert "Smith <Offices> & Sons" in card
     assert ATTACK in card
-    assert "Some letters of what was written cannot be printed" in card
+    assert "Some letters in your files cannot be printed" in card
     assert "root:" not in " ".join(texts(pdf))
     assert "?? hose" in " ".join(texts(pdf))
     assert "Smith <Offices> & Sons" in set_up

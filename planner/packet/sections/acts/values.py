@@ -395,7 +395,7 @@ class Telling:
                     "minutes": minutes(detail.seconds),
                 }
             case StopPoint():
-                raise ValueError("a stop point is no step")
+                raise ValueError("a stop point is not a step")
         return {"verb": "read"}
 
     def _run(self, run: str) -> str:

@@ -74,7 +74,7 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
         if wall.name not in parts:
             continue
         kind, of = spelled(spoken_name(wall.kind), printing.reading.system), parts[wall.name]
-        what = "" if kind in wall.called.casefold() else f", {kind}"
+        what = "" if kind in spelled(wall.called.casefold(), printing.reading.system) else f", {kind}"
         size = show(wall.area / of, "area", printing.reading.system, toward="up")
         text = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
         spans += [Span(text=wall.called, strong=True), Span(text=f"{text} ")]

@@ -144,7 +144,7 @@ def _whose(reading: Reading) -> Spans:
     runs = reading.checked.plan.runs
     main, mix = tightest(runs), strongest(reading.checked.plan)
     if mix is None:
-        least = " has the least to spare of all hose runs; its figures:" if main is not None else ", its figures:"
+        least = " has less to spare than any other hose run; its figures:" if main is not None else ", its figures:"
         return (Span(text=(main or runs[0]).name, strong=True), Span(text=least))
     strong: Spans = (Span(text=mix_name(reading.checked.plan.mixes, mix), strong=True), Span(text="."))
     if main is None:
@@ -320,7 +320,7 @@ def letters(plan: JobPlan) -> list[Block]:
     texts += plan.input.day.crew.names if plan.input.day is not None and plan.input.day.crew is not None else ()
     if not any(loses(text) for text in texts):
         return []
-    return [Text(spans=said("Some letters of what was written cannot be printed; each is shown as ?."), use="small")]
+    return [Text(spans=said("Some letters in your files cannot be printed; each is shown as ?."), use="small")]
 
 
 def _handled(plan: JobPlan) -> str:

@@ -82,7 +82,7 @@ def _notes(reading: Reading) -> list[str]:
     plan = reading.checked.plan
     bathed = dict.fromkeys(name for mix in plan.mixes for name in bathed_before(plan, mix))
     notes = [
-        f"{name} lay in acid today. If the rinse of its yard job is not checked off, fill nothing and call."
+        f"{name} was in acid today. If the rinse of its yard job is not checked off, fill nothing and call."
         for name in bathed
     ]
     for mix in plan.mixes:

@@ -110,7 +110,7 @@ def _load(load: Load, power: PowerPlan, system: System) -> list[Figure]:
             name="runs at once",
             value=show(load.watts, "power", system, toward="up"),
             equation="running_power",
-            inputs=f"{', '.join(pumps)}{others}; {' and '.join(fed) or 'what feeds it is not written'}",
+            inputs=f"{', '.join(pumps)}{others}; {' and '.join(fed) or 'what feeds it is not given'}",
         )
     ]
     if load.start_watts is not None:

@@ -210,7 +210,7 @@ def _bench(plan: JobPlan, system: System) -> list[tuple[str, str, str]]:
         share = show(yard.test.before.share, "fraction", system, toward="down")
         known = "condition in the rig" if yard.pump.condition < 1.0 else "no wear is recorded"
         known = f"its {reading.by}, in the job" if reading is not None else known
-        by = _checked_by(plan, gauge_closed="gauge", bucket="bucket", throw="throw paced out")
+        by = _checked_by(plan, gauge_closed="gauge", bucket="bucket", throw="throw paced")
         name = f"{yard.pump.name[:1].upper()}{yard.pump.name[1:]}"
         rows.append((f"{name} at {share} of its {yard.test.of}" if share != "100 %" else f"{name} as new", known, by))
     if yard is not None and yard.bath is not None and yard.bath.across is not None:

@@ -202,7 +202,7 @@ def _speed(velocity: float | None, system: System) -> str:
 def _assumed(notes: tuple[str, ...]) -> list[Block]:
     if not notes:
         return []
-    return [Text(spans=(Span(text="Filled in where nothing was written: ", strong=True), Span(text="; ".join(notes))))]
+    return [Text(spans=(Span(text="Filled in where files say nothing: ", strong=True), Span(text="; ".join(notes))))]
 
 
 def _noted(reading: Reading) -> list[Block]:

@@ -156,7 +156,7 @@ def paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
     texts = [_read_words(reading, test, system) for reading in test.found if not opened or _odd(reading, test)]
     if test.written is not None and test.paced is None:
         thrown = show(test.written, "length", system, toward="down")
-        texts.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
+        texts.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace: it says nothing of wear.")
     return [Text(spans=with_numbers(" ".join(texts)))] if texts else []
 
 
@@ -184,16 +184,16 @@ def _read_words(one: Found, test: ThrowTest, system: System) -> str:
     if one.side == "short":
         return f"{text}less than any pump gives on this line. {again}."
     if one.side == "high":
-        return f"{text}more than a sound pump gives on this line ({sound}). {again}."
+        return f"{text}more than a good pump gives on this line ({sound}). {again}."
     if one.side == "flat":
-        return f"{text}the same for a worn pump as for a sound one: it tells nothing."
+        return f"{text}the same for a worn pump as for a good one: it says nothing about wear."
     if one.by == "throw" and one.side == "inside":
-        closer = "" if told_by(test.found, test.of) is not None else " Read the gauge shut: it tells."
-        return f"{text}within what jets differ from a sound pump's {sound}: it tells no wear.{closer}"
+        closer = "" if told_by(test.found, test.of) is not None else " Read the gauge shut: it shows wear."
+        return f"{text}within the normal spread of a good pump's {sound}: it says nothing about wear.{closer}"
     high = show(one.high or 1.0, "fraction", system, toward="up")
     if one.by == "throw":
         low = f"{show(one.low, 'fraction', system, toward='down')} to {high}" if one.low else f"{high} at most"
-        return f"{text}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it tells closer."
+        return f"{text}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it shows wear better."
     share = show(one.share or 0.0, "fraction", system, toward="down")
     limit = show(test.limit, "fraction", system)
     worn = f"; under {limit} it is worn or scaled" if (one.share or 0.0) < test.limit else ""

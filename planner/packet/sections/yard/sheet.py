@@ -125,7 +125,7 @@ def test_figures(test: ThrowTest, system: System) -> list[Figure]:
     line = f"{line_words(test, system)}, {show(test.run.tip_height, 'length', system)} up"
     rows: list[Figure] = []
     for name, point in (("sound", test.after), ("today", test.before)):
-        share = f"{show(point.share, 'fraction', system, toward='down')} of a sound pump's {test.of}"
+        share = f"{show(point.share, 'fraction', system, toward='down')} of a good pump's {test.of}"
         if point.ground is not None:
             far = show(point.ground, "length", system, toward="down")
             rows.append(Figure(name=f"throw, {name}", value=far, equation="ground_throw",

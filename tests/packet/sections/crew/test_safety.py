@@ -18,7 +18,7 @@ from tests.packet.sections.said import DRUM, GENERATOR, HOT, LADDER, reading, sa
 
 def test_a_house_wash_has_its_own_hazards_and_no_others() -> None:
     plain = said("safety")
-    for words in ("Wires: none written", "Fumes of the mix", "Slips and trips", "Above 10 mph or gusts of 15 mph"):
+    for words in ("Wires: none listed", "Fumes of the mix", "Slips and trips", "Above 10 mph or gusts of 15 mph"):
         assert words in plain
     for words in ("Ladder", "roof", "Jet through the skin", "acid fumes", "Heat", "Cold", "muriatic", "oxalic", "Engine",
                   "Dust", "Electric", "Drum"):  # fmt: skip

@@ -225,10 +225,10 @@ def test_a_throw_written_on_the_job_is_how_the_pump_stands_everywhere(system: st
 
 def test_a_throw_near_a_sound_pumps_claims_no_wear_and_is_never_over_sound() -> None:
     near = words("job: {throw: 61 ft, work: test}")
-    assert "within what jets differ from a sound pump" in near
-    assert "Read the gauge shut: it tells." in near
+    assert "within the normal spread of a good pump" in near
+    assert "Read the gauge shut: it shows wear." in near
     assert "worn or scaled" not in near
-    sound = re.search(r"sound throws (\d+) ft, gauge (\d+) psi", terminal())
+    sound = re.search(r"a good pump throws (\d+) ft, gauge (\d+) psi", terminal())
     assert sound is not None
     over = terminal(f"job: {{throw: {int(sound[1]) + 4} ft}}")
     assert f"now throws {sound[1]} ft, gauge {sound[2]} psi" in over, "no pump is better than sound"
@@ -239,7 +239,7 @@ def test_a_gauge_of_that_morning_is_how_the_pump_stands(system: str) -> None:
     text = words("job: {gauge: 58 psi, throw: 61 ft, work: test}", system)
     assert "Gauge shut before:" in text
     assert re.search(r"that of a pump with 8\d % of its head", text)
-    assert "within what jets differ" in text
+    assert "within the normal spread" in text
     assert "Read the gauge shut" not in text, "it was read"
     bucket = words("job: {bucket: 5 gal in 60 s, work: test}", system)
     assert "By bucket before:" in bucket
@@ -280,10 +280,10 @@ def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_thro
         bench = " ".join(twin(worded(jobs[0])).decode().split())
         assert "Read a pH strip in its last drops" in bench.partition("Up again: at the bench</h2>")[2]
         text = " ".join(twin(worded(jobs[1])).decode().split())
-        assert "lay in acid" in text
+        assert "was in acid" in text
         ((day, of_day),) = days_of(read, jobs)
         cover = " ".join(twin(day_book(day, of_day, paper="letter", system="us")).decode().split())
-        assert "booster lay in acid" in cover
+        assert "booster was in acid" in cover
 
 
 def test_a_hazard_that_is_left_to_its_step_is_said_there() -> None:
