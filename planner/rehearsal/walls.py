@@ -168,8 +168,8 @@ class Walls:
             self.log.add("section", act.id, f"nobody asked for {_called(key)} to be wetted again")
         waited = now - current.bare
         if (again or not _mixes(act)) and waited > most + _WITHIN * most:
-            told = f"{self.log.time(waited)}, not at most {self.log.time(most)},"
-            self.log.add("section", act.id, f"{_called(key)} waited {told} to be wetted again")
+            told = f"{self.log.time(waited)} to be wetted again; the limit is {self.log.time(most)}"
+            self.log.add("section", act.id, f"{_called(key)} waited {told}")
         if again or current.bare == inf:
             current.bare = now
 

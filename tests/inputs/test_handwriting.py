@@ -233,7 +233,7 @@ UNCLEAR: list[tuple[Any, str, str, str, str]] = [
     (ReadingsDone, "gauge_open", PSI, ">52", "only says above or below"),
     (ReadingsDone, "jet", FT, "30+", "only says above or below"),
     (ReadingsDone, "jet", FT, "over 30", "only says above or below"),
-    (ReadingsDone, "standoff", FT, "0", "above zero"),
+    (ReadingsDone, "standoff", FT, "0", "more than zero"),
     (SideDone, "dwell", "min", "8-10", "`9 min` for their middle"),
     (SideDone, "rinse", GAL, "60 g", "is a mass"),
     (SideDone, "rinse", GAL, "lots", "cannot be read as a volume"),

@@ -109,7 +109,7 @@ def _deleted(where: Where, gone: list[str]) -> Fault:
     return Fault(
         code="filled.deleted",
         message=f"the file lacks boxes that the packet was printed with: {', '.join(gone[:_FEW])}{more}",
-        remedy="If there is something in it, add it: `planner record JOB --add`, or a record as YAML.",
+        remedy="If the crew wrote in them, add that: `planner record JOB --add`, or a record as YAML.",
         where=where,
     )
 
