@@ -144,12 +144,12 @@ _PROBLEMS: tuple[tuple[str, str, str], ...] = (
     ("could not find expected ':'", "a key here has no colon", "write `key: value`, with a space after the colon"),
     (
         "did not find expected key",
-        "this line does not line up with the lines around it",
+        "this line is not indented like the lines around it",
         "give keys that belong together the same indent",
     ),
     (
         "expected <block end>",
-        "this line does not line up with the lines around it",
+        "this line is not indented like the lines around it",
         "give keys that belong together the same indent",
     ),
     ("expected '-' indicator", "this item does not line up with its list", "give every `-` of a list the same indent"),
