@@ -248,7 +248,7 @@ def _strong_as(use: ChemicalUse, chemical: str, at: Location) -> Iterator[Slip]:
     if use.dose is not None and chemical != SOAP:
         yield Slip(
             code="key.clash",
-            message=f"`dose` is for soap, and {chemical} is not a roof",
+            message=f"`dose` is for soap, and {chemical} is not soap",
             remedy="write `strength: ` and how strong it is on the wall",
             at=(*at, "dose"),
         )

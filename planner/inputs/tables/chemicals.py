@@ -154,7 +154,7 @@ class Chemical:
     """One record. `active` is what its strength in g/L counts, `molar` [kg/mol] of that, `form` liquid or dry.
 
     `words` is its name in a sentence, `short` its word on crew pages, `counted` the word for its active. `dissolves`
-    pairs C with g of what is sold in a litre of water. A block is None where there is not one of it or nobody knows;
+    pairs C with g of what is sold in a litre of water. A block is None where there is none of it or nobody knows;
     `unknown` names those nobody knows.
     """
 
