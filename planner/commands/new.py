@@ -222,7 +222,6 @@ def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
             throw=None,
             bucket=None,
             gauge=None,
-            tip=None,
             run=None,
             tip=None,
             units=args.units,
