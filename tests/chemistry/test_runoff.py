@@ -66,7 +66,7 @@ def test_a_heel_is_kept_before_anything_is_spare() -> None:
 
 def test_times_over_is_how_often_it_would_have_to_be_thinned() -> None:
     assert times_over(1.9e-3, 1.9e-5) == pytest.approx(100.0)
-    with pytest.raises(ValueError, match="no criterion"):
+    with pytest.raises(ValueError, match="not a criterion"):
         times_over(1.0, 0.0)
 
 

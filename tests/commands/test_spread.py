@@ -19,7 +19,7 @@ from planner.commands import packet
 from planner.days.prepare import Trouble
 from planner.processes import spread
 
-Make = Callable[[], dict[str, bytes]]
+Make = Callable[[], packet._Made]
 DEMO = Path(__file__).resolve().parents[2] / "jobs"
 
 

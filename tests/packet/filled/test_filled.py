@@ -257,7 +257,7 @@ def test_a_field_takes_the_value_of_the_level_above_it(read: Reads) -> None:
 @pytest.mark.parametrize(
     ("value", "why"),
     [
-        (ArrayObject([TextStringObject("7:05")]), "not text"), (DictionaryObject(), "no text"), (BooleanObject(True), "no text"),
+        (ArrayObject([TextStringObject("7:05")]), "not text"), (DictionaryObject(), "not text"), (BooleanObject(True), "not text"),
         (TextStringObject("x" * 4001), "4,000"),
     ],
 )  # fmt: skip

@@ -182,7 +182,7 @@ def test_lime_comes_last_and_its_heat_is_a_caution_or_a_stop(tmp_path: Path) -> 
     levels = {}
     for bath in ("5 vol % muriatic", "15 vol % muriatic", "30 vol % muriatic"):
         job = checked(tmp_path / bath[:2].strip(), {"bath": bath}, {"stock": {"lots": [acid, sack]}})
-        levels[bath[:2].strip()] = told(job, "mix.reaction").get("bath, made harmless")
+        levels[bath[:2].strip()] = told(job, "mix.reaction").get("bath, neutralized")
         first, rinse = bath_of(job).neutralise
         assert (first.agent, rinse.agent) == ("lime", "bicarbonate"), "lime bites what is rinsed in it"
     assert levels == {"5": None, "15": ("caution", "bath_heat"), "30": ("stop", "bath_hot")}
