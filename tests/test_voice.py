@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-import pytest
-
 from tests.spoken_words import FILLED, KEYS, everything, sentences, words
 
 LONGEST = 40
@@ -31,14 +29,14 @@ REFUSED = {
 """What is asked of every string, and what breaks it."""
 
 
-@pytest.mark.parametrize("asked", REFUSED)
-def test_nothing_a_user_reads_breaks_the_voice(asked: str) -> None:
+def test_nothing_a_user_reads_breaks_the_voice() -> None:
     broken = [
-        f"{where}: {found[0]}: {text}"
+        f"{asked}: {where}: {found[0]}: {text}"
         for where, text in everything()
-        for found in re.finditer(REFUSED[asked], KEYS.sub("", FILLED.sub("{}", text)))
+        for asked, pattern in REFUSED.items()
+        for found in re.finditer(pattern, KEYS.sub("", FILLED.sub("{}", text)))
     ]
-    assert not broken, "\n".join((asked, *broken))
+    assert not broken, "\n".join(broken)
 
 
 def test_no_sentence_runs_longer_than_a_breath() -> None:

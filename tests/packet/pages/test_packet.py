@@ -174,8 +174,12 @@ def test_notes_for_the_worksheet_never_reach_the_card() -> None:
     note = finding("pump.curve", "lake side", "caution", "beyond",
                    flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
     noted = job(findings=[note, *quiet()])
-    assert not any("past the end of the curve" in text for text in texts(job_packet(noted, paper="letter", system="us")))
-    assert any("past the end of the curve" in text for text in texts(owner_book(noted, paper="letter", system="us").pdf))
+    assert not any(
+        "past the end of the curve" in text for text in texts(job_packet(noted, paper="letter", system="us"))
+    )
+    assert any(
+        "past the end of the curve" in text for text in texts(owner_book(noted, paper="letter", system="us").pdf)
+    )
 
 
 def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card() -> None:
