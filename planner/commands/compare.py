@@ -203,50 +203,61 @@ def _screen(
     from planner.office import compare_words as words
 
     system, percent = args.units or asked.company.units, asked.company.percent
-    if found.count == 1:
-        (one,) = found.jobs
-        print(words.job_head(one))
-        rows = [words.figure_row(row, system, percent) for row in one.found]
-        if rows:
-            table(words.FIGURE_HEAD, rows, numbers=(2, 3, 4))
-        for line in (*words.cause_lines(one), *words.remark_lines(one)):
-            print(f"  {line}")
-        if not asked.whole:
-            return
-    else:
+    if found.count > 1:
+        if asked.whole:
+            _lead(asked, args, found, ahead, learned)
         _several(found, system, percent)
-    told = words.told_trends(found)
-    if told and asked.whole:
+        return
+    (one,) = found.jobs
+    print(words.job_head(one))
+    rows = [words.figure_row(row, system, percent) for row in one.found]
+    if rows:
+        table(words.FIGURE_HEAD, rows, numbers=(2, 3, 4))
+    for line in (*words.cause_lines(one), *words.remark_lines(one)):
+        print(f"  {line}")
+    if asked.whole:
         print()
+        _lead(asked, args, found, ahead, learned)
+
+
+def _lead(
+    asked: _Asked, args: argparse.Namespace, found: Comparison, ahead: list[Forecast], learned: list[Correction]
+) -> None:  # fmt: skip
+    """What matters first: what falls and when, what will fail, where things stand, what would be learned."""
+    from planner.office import compare_words as words
+
+    for line in words.lead_lines(found, ahead):
+        print(line)
+    if told := words.told_trends(found):
         table(words.TREND_HEAD, [words.trend_row(one) for one in told[:MOST_SHOWN]], numbers=(3, 4, 5, 6))
         _rest(len(told))
-    for line in (line for trend in (told if asked.whole else ()) for line in words.below_lines(trend)):
-        print(line)
-    for forecast in ahead:
-        print(words.forecast_line(forecast))
-    if not asked.whole:
-        return
     if not learned:
         left = f"; {LEARNED} is left as it is" if args.apply and (asked.folder / LEARNED).exists() else ""
-        print(f"\nNothing rests on enough records to be learned yet{left}.")
+        print(f"\nNothing rests on enough records to be learned yet{left}.\n")
         return
     print(f"\nLearned, and written into {shown(asked.folder / LEARNED)}:" if args.apply else "\n--apply would learn:")
     for correction in learned:
         print(f"  {words.correction_line(correction)}")
+    print()
 
 
 def _several(found: Comparison, system: str, percent: str) -> None:
     from planner.office import compare_words as words
 
+    if said := words.season_causes(found.jobs):
+        print("what it likely is, by jobs that have it:")
+        for line in said:
+            print(f"  {line}")
+        print()
+    if tallies := words.told_tallies(found):
+        print("callbacks and cost:")
+        table(words.TALLY_HEAD, [words.tally_row(one) for one in tallies[:MOST_SHOWN]], numbers=(1, 2, 3, 4, 5, 6, 7))
+        print()
     for one in found.jobs[-MOST_SHOWN:]:
         print(words.job_head(one))
         for line in words.remark_lines(one):
             print(f"    {line}")
     _rest(found.count)
-    if said := words.season_causes(found.jobs):
-        print("\nwhat it likely is, by jobs that have it:")
-        for line in said:
-            print(f"  {line}")
     rows = words.outside_rows(found.jobs, system, percent)  # type: ignore[arg-type]
     if rows:
         print("\noutside what counts as planned:")
@@ -256,9 +267,6 @@ def _several(found: Comparison, system: str, percent: str) -> None:
         print()
         table(words.DAY_HEAD, [words.day_row(day) for day in found.days[-MOST_SHOWN:]], numbers=(1, 2, 3, 4, 5, 6))
         _rest(len(found.days))
-    if tallies := words.told_tallies(found):
-        print("\ncallbacks and cost:")
-        table(words.TALLY_HEAD, [words.tally_row(one) for one in tallies[:MOST_SHOWN]], numbers=(1, 2, 3, 4, 5, 6, 7))
     if found.season:
         print(f"\nall {words.records(found.count)}:")
         table(words.SEASON_HEAD, [words.season_row(one) for one in found.season], numbers=(1, 2, 3, 4))

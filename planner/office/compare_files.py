@@ -122,7 +122,7 @@ def _fault(archive: Opened, one: Unread) -> Fault:
 
 
 # ------------------------------------------------------------ compare paper
-# A comparison as its one page: the figures in words, the worst first.
+# A comparison on paper: the figures in words, what matters first.
 
 
 _LONGEST = 300
@@ -133,7 +133,7 @@ def page_of(
     found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], company: Company, *,
     system: System, paper: Paper, applied: bool = False,
 ) -> bytes:  # fmt: skip
-    """The page as a PDF. Raises TemplateRefused."""
+    """The page as a PDF, two where one has no room. Raises TemplateRefused."""
     one = found.count == 1
     latest = list(reversed(found.jobs))
     head: tuple[str, ...] = words.FIGURE_HEAD
@@ -166,10 +166,7 @@ def page_of(
             tally_head=words.TALLY_HEAD,
             tallies=tuple(words.tally_row(row) for row in words.told_tallies(found)),
             causes=tuple(causes),
-            forecasts=(
-                *(line for trend in found.trends for line in words.below_lines(trend)),
-                *(words.forecast_line(row) for row in ahead),
-            ),
+            forecasts=tuple(words.lead_lines(found, ahead)),
             learned=tuple(words.correction_line(row) for row in learned),
             applied=applied,
             costs=costs if len(costs) <= _LONGEST else f"{costs[:_LONGEST].rstrip()} ...",

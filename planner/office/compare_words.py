@@ -25,7 +25,7 @@ DAY_HEAD = ("day", "jobs", "figures", "outside", "callbacks", "spent", "crew h",
 TALLY_HEAD = ("", "jobs", "callbacks", "of jobs", "spent", "a job", "crew h", "a job")
 SEASON_HEAD = ("figure", "records", "done of planned", "spread", "outside")
 _SIDES = {"low": "LOW", "high": "HIGH", "in": "", None: ""}
-_ORDER = ("pump", "line", "tip", "surface", "lot", "tap", "crew", "site")
+_ORDER = ("pump", "line", "tip", "lot", "crew", "surface", "site", "tap")
 _UNIT = re.compile(r" (?![0-9])")
 _WIDEST = 48
 _MOST_NAMES = 4
@@ -176,6 +176,13 @@ def trend_row(trend: Trend) -> tuple[str, ...]:
     off = share(trend.spread) if trend.count > 1 else ""
     shares = (share(trend.middle), off, share(trend.now)) if told else ("", "", _words()["untold"])
     return (f"{trend.subject} {', '.join(trend.called)}", what, f"{trend.count}{aside}", *shares, per_year)
+
+
+def lead_lines(found: Comparison, ahead: Sequence[Forecast]) -> list[str]:
+    """What somebody should act on: pumps that fall with their dates, then booked jobs, those that fail first."""
+    dates = [line for trend in found.trends for line in below_lines(trend)]
+    by_weight = sorted(ahead, key=lambda one: (not one.short, one.falls is None, one.need.date))
+    return [*dates, *(forecast_line(one) for one in by_weight)]
 
 
 def below_lines(trend: Trend) -> list[str]:

@@ -1,4 +1,4 @@
-"""One page of what was done against what was planned. All its figures come as text; this sets them in their places."""
+"""What was done against what was planned, on a page or two. All its figures come as text; this sets them in place."""
 
 from __future__ import annotations
 
@@ -16,21 +16,22 @@ from planner.packet.wording import section_from
 Row = tuple[str, ...]
 _TRIES: Final = (
     # outside, season, causes, said, trends, tallies
-    (24, 40, 9, 14, 14, 14),
-    (12, 20, 8, 12, 12, 10),
-    (8, 14, 7, 10, 10, 8),
-    (4, 12, 6, 9, 8, 6),
-    (0, 10, 6, 8, 7, 5),
-    (0, 8, 6, 8, 5, 4),
-    (0, 6, 5, 7, 4, 3),
-    (0, 5, 5, 6, 3, 2),
-    (0, 4, 4, 5, 2, 0),
-    (0, 3, 3, 4, 0, 0),
-    (0, 0, 3, 4, 0, 0),
-    (0, 0, 1, 2, 0, 0),
+    (60, 60, 40, 60, 60, 60),
+    (40, 40, 30, 60, 40, 40),
+    (24, 40, 20, 40, 30, 30),
+    (12, 20, 12, 30, 24, 20),
+    (8, 14, 10, 24, 20, 14),
+    (4, 12, 8, 20, 16, 10),
+    (0, 10, 8, 18, 14, 8),
+    (0, 8, 6, 16, 12, 6),
+    (0, 4, 6, 12, 8, 4),
+    (0, 3, 5, 10, 6, 0),
+    (0, 0, 4, 8, 4, 0),
+    (0, 0, 3, 6, 0, 0),
 )
-"""How many rows of each, the fullest that fits one page. A figure outside is told again by its cause, so it goes first;
-causes, forecasts and what is learned (`said`) are what somebody acts on, so they go last."""
+"""How many rows of each, the fullest that fits `_MOST_PAGES`. A figure outside is told again by its cause, so it goes
+first; causes, forecasts and what is learned (`said`) are what somebody acts on, so they go last."""
+_MOST_PAGES: Final = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +66,7 @@ class ComparedPage:
 def compared_pdf(page: ComparedPage, paper: Paper) -> bytes:
     """The page as a PDF: the same comparison gives the same bytes. Raises TemplateRefused.
 
-    Where all of it will not go on one page, rows are left out by _TRIES, and what is left out is counted on the page.
+    Where all of it will not go on two pages, rows are left out by _TRIES, and what is left out is counted on the page.
     """
     masthead = Masthead(
         job=page.company, line=page.line, plan="", program=f"planner {__version__}", date=page.date,
@@ -73,7 +74,7 @@ def compared_pdf(page: ComparedPage, paper: Paper) -> bytes:
     content: Callable[[], bytes] = bytes
     for most in _TRIES:
         content, bound = bind([_section(page, *most)], masthead, paper, Bound())
-        if bound.total <= 1:
+        if bound.total <= _MOST_PAGES:
             break
     return content()
 

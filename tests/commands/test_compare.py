@@ -173,7 +173,7 @@ def test_a_faulty_learned_file_is_named_and_written_anew(season: Path, capsys: p
 
 
 @pytest.mark.parametrize("which", ["", "2026-03-02/10-house-0"])
-def test_the_page_is_one_page_and_the_same_twice(
+def test_the_page_is_two_at_most_and_the_same_twice(
     season: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], which: str
 ) -> None:
     path = str(season / which) if which else str(season)
@@ -182,8 +182,8 @@ def test_the_page_is_one_page_and_the_same_twice(
     pdf = tmp_path / "a" / "compared.pdf"
     assert pdf.read_bytes() == (tmp_path / "b" / "compared.pdf").read_bytes()
     reader = PdfReader(pdf)
-    assert len(reader.pages) == 1
-    text = reader.pages[0].extract_text()
+    assert len(reader.pages) <= 2
+    text = "\n".join(page.extract_text() for page in reader.pages)
     assert "Planned against done" in text
     assert "mix on it" in text
 
@@ -207,8 +207,9 @@ def test_long_names_many_sides_and_a_record_without_a_plan_fit_the_page(tmp_path
     for which, paper in (("", "a4"), ("2026-03-02", "letter"), ("2026-03-30/10-alone", "letter")):
         path = str(tmp_path / which) if which else str(tmp_path)
         assert main(["compare", path, "-o", str(tmp_path / paper), "--paper", paper, "--units", "si"]) == 0
-        (page,) = PdfReader(tmp_path / paper / "compared.pdf").pages
-        assert ("Without a plan" in page.extract_text()) == ("03-02" not in which)
+        first, *more = PdfReader(tmp_path / paper / "compared.pdf").pages
+        assert len(more) <= 1
+        assert ("Without a plan" in first.extract_text()) == ("03-02" not in which)
 
 
 @pytest.mark.parametrize(
