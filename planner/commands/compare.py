@@ -90,7 +90,7 @@ def _asked(args: argparse.Namespace) -> _Asked | list[Fault]:
 def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
     from planner.archive.compare.comparison import compared
     from planner.archive.compare.learn import corrections
-    from planner.office.compare_files import known, nothing_kept, unread_faults
+    from planner.office.compare_files import ahead_of, known, nothing_kept, unread_faults
 
     found = compared(_with_bar(archive, asked), all_jobs=args.json)
     if not found.count:
@@ -100,7 +100,7 @@ def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
         unwritten = _apply(asked, learned)
         if unwritten is not None:
             return _faulty([unwritten], args)
-    ahead, faults = _ahead(archive, asked, found) if asked.whole else ([], [])
+    ahead, faults = ahead_of(archive, asked.folder, found) if asked.whole else ([], [])
     if args.output is not None:
         unwritten = _paper(Path(args.output), asked, args, found, ahead, learned)
         if unwritten is not None:
@@ -128,23 +128,6 @@ def _with_bar(archive: Opened, asked: _Asked) -> Iterator[Pair | Unread]:
         for pair in pairs(archive, asked.chosen):
             step()
             yield pair
-
-
-def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Forecast], list[Fault]]:
-    """Booked runs against the pumps that records tell of."""
-    from planner.archive.compare.figures import learning
-    from planner.archive.compare.pairs import recorded
-    from planner.archive.compare.trends import forecasts
-    from planner.days.booked import needs_of
-
-    least = learning("pump", "least")
-    told = [one for one in found.trends if one.subject == "pump" and one.what == "condition" and one.count >= least]
-    after = max((day.date for day in found.days if day.date is not None), default=None)
-    if after is None or not told:
-        return [], []
-    pumps = {(one.name[0], one.name[1]) for one in told}
-    needs, faults = needs_of(asked.folder, after, recorded(archive), pumps)
-    return forecasts(told, needs), faults
 
 
 def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:

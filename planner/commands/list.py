@@ -68,7 +68,7 @@ def _listed(asked: _Asked, archive: Opened | None, args: argparse.Namespace) -> 
     if args.json:
         print(_json(rows, due, _months(rows, asked) if args.months else None, faults))
     elif args.due:
-        _print_due(due, system)
+        _print_due(due, _pumps(asked, archive), system)
     elif args.months:
         _print_months(_months(rows, asked), system)
     else:
@@ -174,9 +174,18 @@ def _print(rows: Sequence[Listed], system: System) -> None:
         print("\n* its files changed since it was printed: print it again before anybody works from it")
 
 
-def _print_due(due: Sequence[Due], system: System) -> None:
+def _pumps(asked: _Asked, archive: Opened | None) -> list[str]:
+    """What records say of pumps that fall. Raises ArchiveRefused."""
+    from planner.office.compare_files import pumps_told
+
+    return pumps_told(archive, asked.folder) if archive is not None else []
+
+
+def _print_due(due: Sequence[Due], pumps: Sequence[str], system: System) -> None:
     from planner.office.due import SHOWN
 
+    for line in pumps:
+        print(line)
     if not due:
         print("No rig has a `service` list. Write one in its file: planner schema rig")
         return

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import Final
 
-from planner.archive.compare.comparison import Comparison
+from planner.archive.compare.comparison import Comparison, compared
+from planner.archive.compare.figures import learning
 from planner.archive.compare.learn import Before, Correction, Known, place_of
-from planner.archive.compare.pairs import Unread
-from planner.archive.compare.trends import Forecast
+from planner.archive.compare.pairs import Unread, pairs, recorded
+from planner.archive.compare.trends import Forecast, forecasts
 from planner.archive.kept.opening import Opened
+from planner.days.booked import needs_of
 from planner.faults import Fault, Where
 from planner.inputs.joining.learned import OWN_REACH, own_paces
 from planner.inputs.models import Company
@@ -119,6 +122,25 @@ def _fault(archive: Opened, one: Unread) -> Fault:
         remedy=_REMEDIES[one.what],
         where=Where(file=named(archive), path=one.job, lines=False),
     )
+
+
+def ahead_of(archive: Opened, folder: Path, found: Comparison) -> tuple[list[Forecast], list[Fault]]:
+    """Booked runs against the pumps that records tell of; and what is faulty in their days. Raises ArchiveRefused."""
+    least = learning("pump", "least")
+    told = [one for one in found.trends if one.subject == "pump" and one.what == "condition" and one.count >= least]
+    after = max((day.date for day in found.days if day.date is not None), default=None)
+    if after is None or not told:
+        return [], []
+    pumps = {(one.name[0], one.name[1]) for one in told}
+    needs, faults = needs_of(folder, after, recorded(archive), pumps)
+    return forecasts(told, needs), faults
+
+
+def pumps_told(archive: Opened, folder: Path) -> list[str]:
+    """What all records say of pumps that fall and of the booked jobs they fail. Raises ArchiveRefused."""
+    found = compared(pairs(archive))
+    ahead, _ = ahead_of(archive, folder, found)
+    return words.lead_lines(found, [one for one in ahead if one.short or one.falls is not None])
 
 
 # ------------------------------------------------------------ compare paper

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.cli import main
 from tests.bench.season import Season, alarms, rows
 
 
@@ -39,6 +40,17 @@ def test_the_worn_pump_is_learned_and_its_rebuild_begins_it_anew(short: Season) 
     assert learned[half].get(("Case", "booster"), 1.0) >= 0.95
     assert learned[-1]["Case", "booster"] < 0.92
     assert learned[-1]["Good", "booster"] == 1.0
+
+
+def test_what_is_due_begins_with_the_worn_pump(
+    short: Season, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.delenv("PLANNER_ARCHIVE", raising=False)
+    assert main(["list", "--due", str(short.folder)]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert "Good" not in " ".join(said)
+    assert any("booster of Case" in line for line in said)
+    assert said[-1].startswith("No rig has a `service` list")
 
 
 @pytest.mark.ci
