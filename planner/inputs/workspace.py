@@ -22,6 +22,7 @@ from planner.inputs.reading.files import (
     in_working_order,
     is_day,
     is_folder,
+    is_printed,
     is_there,
     like_a_date,
     listed_files,
@@ -160,7 +161,7 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
             if looks_like_a_job(path) and right_ending(path).name.casefold() not in SHARED:
                 message, remedy = "this job is not in a day, so nothing reads it", "move it into the folder of its day"
                 call.faults.append(file_fault("file.place", path, message, f"{remedy}, such as `2026-06-09`"))
-        elif desk is not None and folder == desk.folder and path.name in NOT_DAYS:
+        elif (desk is not None and folder == desk.folder and path.name in NOT_DAYS) or is_printed(path):
             continue
         elif path.is_symlink():
             if is_day(path) or any(map(looks_like_a_job, listed_files(path))) or any(days_below(path)):

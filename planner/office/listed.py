@@ -19,7 +19,7 @@ from planner.archive.compare.totals import rang
 from planner.contract.held import MALFORMED, record_of
 from planner.contract.planned import moments
 from planner.days.archiving import plan_json, workspace_of
-from planner.inputs.reading.files import days_below, in_working_order, is_there
+from planner.inputs.reading.files import days_below, in_working_order
 from planner.inputs.workspace import Loaded, load
 
 if TYPE_CHECKING:
@@ -125,8 +125,7 @@ class Wanted:
 
 def listed(folder: Path, archive: Opened | None, wanted: Wanted) -> tuple[list[Listed], Loaded | None]:
     """The rows that are meant, by date and id, and what was read of the files. Raises ArchiveRefused."""
-    # A folder of packets is called by its date too, and holds no job.
-    days = [day for day in days_below(folder) if is_there(day / "day.yaml") or in_working_order(day)]
+    days = list(days_below(folder))
     read = load(days) if days else None
     papers: Mapping[str, KeptPaper] = {}
     records: Mapping[str, tuple[int, RecordJson]] = {}

@@ -396,3 +396,14 @@ def test_a_missing_stock_file_says_so_where_something_is_poured(desk: Desk) -> N
     (fault,) = desk.load(ALDER).faults
     assert (fault.code, Path(fault.where.file).name) == ("file.missing", "stock.yaml")
     assert desk.write("stock.yaml", "lots: []\n").faults(ALDER) == []
+
+
+def test_a_folder_of_packets_in_the_workspace_is_no_day(tmp_path: Path) -> None:
+    job = workspaces.write(tmp_path, workspaces.base())
+    printed = tmp_path / "out" / "2026-06-09"
+    printed.mkdir(parents=True)
+    (printed / "10-case.pdf").write_bytes(b"%PDF")
+    read = load([tmp_path])
+    assert ([one.id for one in read.jobs], read.faults) == ([f"{job.parent.name}/{job.stem}"], ())
+    (printed / "10-case.pdf").unlink()
+    assert load([tmp_path]).faults, "an empty day is told"

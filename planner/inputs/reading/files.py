@@ -127,6 +127,12 @@ def is_day(folder: Path) -> bool:
     return date_of(folder) is not None and any(meant_as_yaml(path) for path in listed_files(folder))
 
 
+def is_printed(folder: Path) -> bool:
+    """Whether a folder holds packets and nothing else: it has a day's name too, and is none."""
+    files = listed_files(folder)
+    return bool(files) and all(path.suffix in (".pdf", ".html") for path in files)
+
+
 NOT_DAYS = ("rigs", "records")
 """Folders of a workspace that hold no days."""
 
@@ -135,6 +141,8 @@ def days_below(folder: Path, deepest: int = 4) -> Iterator[Path]:
     """Every day's folder of a workspace, in seasons of their own too; none of another workspace."""
     for path in listed_files(folder):
         if path.name.startswith(".") or path.name in NOT_DAYS or not is_folder(path):
+            continue
+        if is_printed(path):
             continue
         if is_day(path):
             yield path
