@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -20,6 +20,7 @@ from planner.inputs.reading.files import shown
 from planner.inputs.shelf import Desk
 from planner.office import compare_words as words
 from planner.packet.compared import ComparedPage, compared_pdf
+from planner.packet.drawings.charts import Falls
 from planner.packet.pages.pages import Paper
 from planner.units import System
 
@@ -151,6 +152,18 @@ _LONGEST = 300
 """Characters of what was written as cost; more is a list of its own."""
 
 
+def _falls(found: Comparison, ahead: Sequence[Forecast]) -> Iterator[Falls]:
+    """The pumps that fall, each with the booked jobs that it fails."""
+    for one in found.trends:
+        if one.below and one.first is not None and one.last is not None and one.per_year is not None:
+            needs = [row.need for row in ahead if (row.need.rig, row.need.pump) == one.name and row.short]
+            yield Falls(
+                name=f"{one.name[1]} of {one.name[0]}", first=one.first, last=one.last, now=one.now,
+                per_year=one.per_year, below=tuple((mark.share, mark.date) for mark in one.below),
+                needs=tuple((need.date, need.share) for need in needs[:2]),
+            )  # fmt: skip
+
+
 def page_of(
     found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], company: Company, *,
     system: System, paper: Paper, applied: bool = False,
@@ -189,6 +202,7 @@ def page_of(
             tallies=tuple(words.tally_row(row) for row in words.told_tallies(found)),
             causes=tuple(causes),
             forecasts=tuple(words.lead_lines(found, ahead)),
+            falls=tuple(_falls(found, ahead)),
             learned=tuple(words.correction_line(row) for row in learned),
             applied=applied,
             costs=costs if len(costs) <= _LONGEST else f"{costs[:_LONGEST].rstrip()} ...",

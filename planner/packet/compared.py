@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from planner import __version__
-from planner.packet.blocks import Block, Section, Span, Table
+from planner.packet.blocks import Block, Picture, Section, Span, Table
+from planner.packet.drawings.charts import Falls, falling
 from planner.packet.pages.pages import Bound, Masthead, Paper, bind
 from planner.packet.sections.reading import template
 from planner.packet.wording import section_from
@@ -61,6 +62,7 @@ class ComparedPage:
     learned: tuple[str, ...]
     applied: bool
     costs: str
+    falls: tuple[Falls, ...] = ()
 
 
 def compared_pdf(page: ComparedPage, paper: Paper) -> bytes:
@@ -89,6 +91,7 @@ def _section(
         "figures": _table(page.head, figures, done=len(page.head) - 4),
         "season": _table(page.season_head, kept, done=2),
         "trends": _table(page.trend_head, page.trends[:trends], done=5),
+        "falls": tuple(_falls(one) for one in page.falls[:trends]),
         "tallies": _table(page.tally_head, page.tallies[:tallies], done=2),
     }
     left = [("figure outside", "figures outside", len(page.figures) - len(figures))]
@@ -121,6 +124,14 @@ def _section(
         "costs": page.costs,
     }
     return section_from("compared", template("compared"), values, places, foot="planner compare", role="owner")
+
+
+def _falls(one: Falls) -> Picture:
+    def paint(wide: float, tall: float) -> object:
+        return falling(one, wide, tall)
+
+    told = "; ".join(f"under {100 * share:.0f} % on {day.isoformat()}" for share, day in one.below)
+    return Picture(paint=paint, heights=(110.0, 84.0), title=f"{one.name}, head left", told=f"{one.name}: {told}")
 
 
 def _worst(rows: tuple[Row, ...], most: int) -> tuple[Row, ...]:

@@ -1,7 +1,8 @@
-"""The worksheet's charts: where pump and line meet, and the pressure along the hose."""
+"""Charts for the owner: where pump and line meet, the pressure along the hose, and how a pump falls from day to day."""
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -184,3 +185,54 @@ class Axes:
         sheet.line((self.x, self.y + self.h), (self.x, self.y), (self.x + self.w, self.y), weight=RULE_FIELD)
         sheet.label(self.up.unit, (self.x - 5, self.y + self.h + 9), anchor="end", patch=False)
         sheet.label(self.across.unit, (self.x + self.w, self.y - 24), anchor="end", patch=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Falls:
+    """A pump whose share [-] of a new one's falls by `per_year`: `now` at its `last` look.
+
+    `below`: shares with the day it comes under each; `needs`: a booked job's day, and the share it takes.
+    """
+
+    name: str
+    first: datetime.date
+    last: datetime.date
+    now: float
+    per_year: float
+    below: tuple[tuple[float, datetime.date], ...]
+    needs: tuple[tuple[datetime.date, float], ...] = ()
+
+    def on(self, day: datetime.date) -> float:
+        """Its share on a day, by its line."""
+        return self.now + self.per_year * (day - self.last).days / 365.25
+
+
+def falling(one: Falls, wide: float, tall: float) -> Any:
+    """The line through what was read, broken where nobody has looked yet; rings are what booked jobs take."""
+    sheet = Sheet(wide, tall)
+    x0, y0, w, h = _box(wide, tall)
+    until = max([one.last, *(day for _, day in one.below), *(day for day, _ in one.needs)])
+    days = max(1.08 * (until - one.first).days, 1.0)
+    shares = [one.on(one.first), one.on(until), 1.0, *(share for share, _ in one.below), *(n for _, n in one.needs)]
+    low, high = max(min(shares) - 0.05, 0.0), max(shares) + 0.03
+
+    def at(day: datetime.date, share: float) -> Point:
+        return x0 + w * (day - one.first).days / days, y0 + h * (share - low) / (high - low)
+
+    sheet.rect(x0, y0, w, h, weight=RULE_FIELD)
+    sheet.label(f"{one.name}, head left", (x0, y0 + h + 4))
+    for share, day in one.below:
+        x, y = at(day, share)
+        sheet.line((x0, y), (x0 + w, y), weight=RULE_GRID, dash=(2, 2))
+        sheet.label(f"{100 * share:.0f} %", (x0 - 4, y - 3), anchor="end")
+        if day >= one.first:
+            sheet.line((x, y), (x, y0), weight=0.8, dash=(1, 2))
+            sheet.label(day.isoformat(), [(x, y0 - 12), (x + 4, y0 + 4), (x - 58, y0 + 4)], anchor="middle")
+    sheet.line(at(one.first, one.on(one.first)), at(one.last, one.now), weight=2.0)
+    sheet.line(at(one.last, one.now), at(until, max(one.on(until), low)), weight=1.3, dash=(4, 2))
+    sheet.label(f"{100 * one.now:.0f} % now", [(x + 6, y + 6) for x, y in [at(one.last, one.now)]], face=VALUE)
+    for day, share in one.needs:
+        x, y = at(day, share)
+        sheet.circle(x, y, 4, weight=1.8)
+        sheet.label(f"needs {100 * share:.0f} %", [(x - 62, y + 6), (x - 62, y - 14), (x + 6, y + 6)])
+    return sheet.finished()

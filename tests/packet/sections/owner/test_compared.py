@@ -12,6 +12,7 @@ from pypdf import PdfReader
 
 from planner.office import compare_words as words
 from planner.packet.compared import ComparedPage, compared_pdf
+from planner.packet.drawings.charts import Falls
 from planner.packet.pages.pages import Paper
 from tests.sampled import in_ci
 
@@ -77,3 +78,19 @@ def test_of_the_season_those_rows_stay_that_have_most_outside() -> None:
 def test_what_fits_is_told_whole() -> None:
     assert "Left out" not in text_of(compared_pdf(page_with(2, 2), "letter"))
     assert "Left out" not in text_of(compared_pdf(replace(page_with(2, 2), one=True), "a4"))
+
+
+def test_a_pump_that_falls_is_drawn_with_its_dates_and_what_a_booked_job_takes() -> None:
+    def day(number: int) -> datetime.date:
+        return datetime.date(2026, 3, 1) + datetime.timedelta(days=number)
+
+    one = Falls(
+        name="booster of Case", first=day(0), last=day(60), now=0.87, per_year=-0.6,
+        below=((0.95, day(11)), (0.85, day(72))), needs=((day(100), 0.84),),
+    )  # fmt: skip
+    assert one.on(day(60)) == 0.87
+    assert one.on(day(0)) > 0.95 > one.on(day(72)) > one.on(day(100))
+    text = text_of(compared_pdf(replace(page_with(2, 2), falls=(one,)), "letter"))
+    for said in ("booster of Case, head left", "87 % now", "95 %", "85 %", "2026-03-12", "2026-05-12", "needs 84 %"):
+        assert said in text
+    assert text.index("forecast00x") < text.index("87 % now") < text.index("trend00x")
