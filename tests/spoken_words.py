@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -32,7 +33,13 @@ class Said(NamedTuple):
     text: str
 
 
-def everything() -> Iterator[Said]:
+@cache
+def everything() -> tuple[Said, ...]:
+    """All of them, read once."""
+    return tuple(_everything())
+
+
+def _everything() -> Iterator[Said]:
     yield from _tables()
     for path in (
         *sorted((ROOT / "templates").glob("*.md")),

@@ -67,6 +67,7 @@ def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
     assert sorted(_files(tmp_path)) == ["a/10.pdf", "c/10.pdf"]
 
 
+@pytest.mark.ci
 def test_a_process_that_is_killed_takes_no_more_than_what_was_not_printed_yet(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
@@ -95,6 +96,7 @@ def _after(seconds: float, given: object) -> object:
     return given
 
 
+@pytest.mark.ci
 def test_results_come_in_order_however_long_each_takes_and_frozen_mappings_are_sent() -> None:
     works = [partial(_after, 0.1 * (3 - n), MappingProxyType({"n": n})) for n in range(4)]
     assert list(spread(works, 3)) == list(spread(works, 1)) == [{"n": n} for n in range(4)]
