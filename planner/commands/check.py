@@ -6,11 +6,11 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from planner.checks.day import day_findings
 from planner.checks.load import moment_words
 from planner.checks.model import CheckedJob
-from planner.commands import measured
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.faults import Fault
 from planner.inputs.tables.chemicals import BLEACH
@@ -31,6 +31,9 @@ from planner.words.day_words import better_words, reorder_words
 from planner.words.figures import bath_name, bench_bucket
 from planner.words.measures import gauge, minutes, of_water, poured, strength, weighed
 from planner.words.spoken import spoken_name
+
+if TYPE_CHECKING:
+    from planner.commands.measured import Answer
 
 _VERDICT = {"ok": "go", "caution": "go, with care", "stop": "HELD"}
 _MARK = {"stop": "STOP", "caution": "caution", "ok": "ok", "none": "-"}
@@ -54,6 +57,8 @@ def run(args: argparse.Namespace) -> int:
         for job, written in zip(told, found["jobs"], strict=True):
             if told_of is not None and job.plan.id == told_of.job:
                 system = args.units or job.plan.input.company.units
+                from planner.commands import measured
+
                 written["measured"] = measured.measured_json(job, told_of.inverse, system)
         print(json.dumps(found, indent=2, ensure_ascii=True, allow_nan=False))
     else:
@@ -66,16 +71,20 @@ def run(args: argparse.Namespace) -> int:
             system = args.units or job.plan.input.company.units
             print_job(job, system, everything=args.all)
             if told_of is not None and job.plan.id == told_of.job:
+                from planner.commands import measured
+
                 measured.print_answer(job, told_of.inverse, system)
         for day, of_day in days_of(read, jobs):
             _print_day(day, of_day, args.units or day.jobs[0].input.company.units)
     return exit_code(jobs, trouble)
 
 
-def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fault]) -> measured.Answer | None:
+def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fault]) -> Answer | None:
     """What jet, bucket and gauge say, where any was given; what is wrong with them joins the faults."""
-    if not measured.asked(args):
+    if all(getattr(args, name) is None for name in ("jet", "throw", "bucket", "gauge", "run", "tip")):
         return None
+    from planner.commands import measured
+
     if args.throw is not None:
         print(measured.READ_AS_JET, file=sys.stderr)
     answer = measured.answer(args, jobs)

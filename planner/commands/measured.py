@@ -51,11 +51,6 @@ class Answer:
     inverse: Inverse
 
 
-def asked(args: argparse.Namespace) -> bool:
-    """True where anything was measured, or a run named for it."""
-    return any(getattr(args, name) is not None for name in ("jet", "throw", "bucket", "gauge", "run", "tip"))
-
-
 def _option(args: argparse.Namespace, what: str) -> str:
     """What it is asked by; a jet's height was `--throw` before it was `--jet`."""
     return "jet" if what == JET and args.throw is None else what

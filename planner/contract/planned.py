@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 Pair = tuple[float | None, float | None]
 
+NOT_DONE = ("cancelled", "moved")
+"""What a job's status is where none of it was done on its day."""
+
 
 def moments(plan: PlanJson) -> tuple[dict[str, float], bool]:
     """When the rig arrives, the first wall is begun, all is flushed and the rig leaves [s], and whether that is on the

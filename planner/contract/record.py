@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from planner.contract.yard import YardJson
 
 FORMAT = 1
-NOT_DONE = ("cancelled", "moved")
-"""What a job's status is where none of it was done on its day."""
 _CREW = ("lead", "second")
 
 

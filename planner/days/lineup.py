@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.archive.kept.lately import records_between
-from planner.contract.record import NOT_DONE
+from planner.contract.planned import NOT_DONE
 from planner.days.archiving import address_of, workspace_of
 from planner.frozen import dataclass
 from planner.inputs.joined import JobInput

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from planner.inputs import models
-from planner.inputs.models import Company, Day, Job, Learned, Record, Rig, Stock, SurfaceTable, Written, YardJob
+from planner.inputs.models import Company, Day, Job, Learned, Rig, Stock, SurfaceTable, Written, YardJob, record
 from planner.inputs.reading.tree import parse_tree
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.defaults import minutes
@@ -29,7 +29,7 @@ FILES: Final[Mapping[str, tuple[type[Written], str]]] = {
     "day": (Day, "day.yaml: one day of one rig"),
     "job": (Job, "a wash job: one visit to one site"),
     "yard": (YardJob, "a yard job: work on the rig's own gear"),
-    "record": (Record, "a record: what was done on one job"),
+    "record": (record.Record, "a record: what was done on one job"),
     "learned": (Learned, "learned.yaml: what records say"),
 }
 """The files by the name `planner schema` takes, with a title each."""
@@ -68,7 +68,7 @@ def file_name(name: str) -> str:
 
 
 def _part(name: str, made: Schema) -> Schema:
-    model = getattr(models, name)
+    model = getattr(models, name, None) or getattr(record, name)
     part = _mapping(model, made)
     part.pop("title", None)
     part["description"] = _first_sentence(model)

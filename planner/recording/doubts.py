@@ -20,8 +20,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from planner.archive.compare.totals import rang
 from planner.chemistry import hypochlorite
-from planner.contract.planned import acts_of, mix_of_side
-from planner.contract.record import NOT_DONE, planned_of
+from planner.contract.planned import NOT_DONE, acts_of, mix_of_side
+from planner.contract.record import planned_of
 from planner.contract.recordable import (
     Part,
     Recordable,

@@ -8,10 +8,11 @@ import pytest
 from pydantic import ValidationError
 
 from planner.inputs import models
-from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, Written, YardJob
+from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, Written, YardJob, record
 from planner.inputs.reading.tree import parse_tree
 
-EVERY = [one for name in models.__all__ if isinstance(one := getattr(models, name), type) and issubclass(one, Written)]
+NAMED = [getattr(models, name) for name in models.__all__] + list(vars(record).values())
+EVERY = list(dict.fromkeys(one for one in NAMED if isinstance(one, type) and issubclass(one, Written)))
 
 
 def keys() -> Iterator[tuple[str, str, str | None, list[object] | None]]:

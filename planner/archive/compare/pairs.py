@@ -18,7 +18,7 @@ from planner.archive.kept.opening import Opened
 from planner.archive.kept.store import standing
 from planner.archive.kept.tables import PLANS, RECORDS
 from planner.contract.held import MALFORMED, record_of
-from planner.contract.record import NOT_DONE
+from planner.contract.planned import NOT_DONE
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson

@@ -1,4 +1,4 @@
-"""Models of the files people write; importing one name here is enough."""
+"""Models of the files people write; importing one name here is enough. Records are read by few: `models/record.py`."""
 
 from planner.inputs.models.base import Slip, Written
 from planner.inputs.models.company import Company, Lot, Place, Stock, SurfaceRow, SurfaceTable, Tested
@@ -16,19 +16,6 @@ from planner.inputs.models.learned import (
 )
 from planner.inputs.models.lists import CurvePoint, DialPoint
 from planner.inputs.models.quantities import Amount, Rain
-from planner.inputs.models.record import (
-    FlushDone,
-    InitialsDone,
-    LotDone,
-    MixDone,
-    PumpWork,
-    ReadingsDone,
-    Record,
-    SideDone,
-    StageDone,
-    TimesDone,
-    WaterDone,
-)
 from planner.inputs.models.rig import (
     Carried,
     Dosing,
@@ -61,14 +48,12 @@ __all__ = [
     "DialPoint",
     "Dosing",
     "FlowTest",
-    "FlushDone",
     "Forecast",
     "Heel",
     "Hose",
     "HoseRun",
     "HoseSize",
     "Hour",
-    "InitialsDone",
     "Job",
     "Learned",
     "LearnedJet",
@@ -79,18 +64,13 @@ __all__ = [
     "LearnedTap",
     "Loss",
     "Lot",
-    "LotDone",
-    "MixDone",
     "Motor",
     "Near",
     "PanelLevels",
     "PanelTest",
     "Place",
     "Pump",
-    "PumpWork",
     "Rain",
-    "ReadingsDone",
-    "Record",
     "Rig",
     "RigPower",
     "RoleTip",
@@ -98,10 +78,8 @@ __all__ = [
     "Service",
     "Setup",
     "Shape",
-    "SideDone",
     "Site",
     "Slip",
-    "StageDone",
     "Stock",
     "Suction",
     "SupplyHose",
@@ -110,11 +88,9 @@ __all__ = [
     "SurfaceTable",
     "Tank",
     "Tested",
-    "TimesDone",
     "Tip",
     "WallBefore",
     "Water",
-    "WaterDone",
     "Weights",
     "Written",
     "YardJob",
