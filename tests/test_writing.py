@@ -240,6 +240,7 @@ def alone(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.mark.parametrize("kind", one_in(2, KINDS))
+@pytest.mark.ci
 def test_no_plain_file_is_opened_wherever_one_is_expected(kind: str, tmp_path: Path) -> None:
     folder = tmp_path / "ws"
     shutil.copytree(jobs(), folder, ignore=shutil.ignore_patterns("2026-06-10", "archive.db*"))

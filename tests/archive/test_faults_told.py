@@ -178,6 +178,7 @@ with opened(None, Path(sys.argv[1])):
 @pytest.mark.skipif(os.name != "posix", reason="kills of POSIX")
 @pytest.mark.parametrize("step", ["with_log", "place_new", "_flushed"])
 @pytest.mark.parametrize("when", ["before", "after"])
+@pytest.mark.ci
 def test_what_a_killed_creation_left_is_gone_at_the_next_writing(step: str, when: str, tmp_path: Path) -> None:
     done = subprocess.run([sys.executable, "-c", _KILLED, str(tmp_path), step, when], cwd=ROOT, check=False)
     assert done.returncode == -9

@@ -98,6 +98,7 @@ def test_an_archive_cut_short_is_refused_and_left_as_it_was(tmp_path: Path) -> N
     assert sorted(entry.name for entry in tmp_path.iterdir()) == ["archive.db", "cut.db"]
 
 
+@pytest.mark.ci
 def test_overwritten_pages_are_refused_or_do_no_harm_and_never_give_a_traceback(tmp_path: Path) -> None:
     whole = fill(tmp_path).read_bytes()
     chance, path, refusals = random.Random(3), tmp_path / "hurt.db", 0

@@ -112,6 +112,7 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str
 
 
 @pytest.mark.parametrize("rounds", [15, *(pytest.param(n, marks=pytest.mark.ci) for n in (30, 200))])
+@pytest.mark.ci
 def test_nothing_in_an_archive_keeps_the_sound_jobs_from_being_compared(
     rounds: int,
     plan: dict[str, Any],

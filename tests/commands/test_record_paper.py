@@ -84,6 +84,7 @@ NAMES = (
 SYSTEMS: tuple[System, ...] = ("us", "si")
 
 
+@pytest.mark.ci
 def test_every_job_of_the_demo_that_has_boxes_is_looked_at() -> None:
     assert {name for name in jobs() if asked(name, "us")} == set(NAMES)
 

@@ -50,6 +50,7 @@ def _prints(root: Path, **makers: object) -> list[packet._Print]:
     return [packet._Print(target=root / f"{name}/10.pdf", held=False, make=make) for name, make in makers.items()]
 
 
+@pytest.mark.ci
 def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:

@@ -34,6 +34,7 @@ def test_a_few_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Pat
     assert _days(tmp_path, range(2)) > 0
 
 
+@pytest.mark.ci
 def test_a_few_days_with_tips_to_change_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
     assert _days(tmp_path, range(20, 26), tips=True) > 1
 

@@ -253,6 +253,7 @@ def test_each_section_has_its_mark_and_where_there_is_room_its_number(
         assert any(name.startswith(text.rstrip("…")) for text in texts if not text.isdigit())
 
 
+@pytest.mark.ci
 def test_without_the_tap_the_tank_is_dry_when_the_plan_says_so() -> None:
     tank, phases = (supply := job_of("2026-06-09/10-millrace").plan.supply).tanks[0], supply.phases
     points = unfilled(tank, phases)

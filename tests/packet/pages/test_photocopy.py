@@ -299,6 +299,7 @@ OTHERS = [(name, paper, number) for name in DEMO for paper in ("letter", "a4") f
     ("name", "paper", "number"),
     [*FIRST, *(pytest.param(*one, marks=pytest.mark.ci) for one in OTHERS if one not in FIRST)],
 )
+@pytest.mark.ci
 def test_labels_figures_and_lines_of_a_crew_page_outlast_three_copies(name: str, paper: str, number: int) -> None:
     pdf = printed(name, paper)
     if number >= len(sheets(pdf)):

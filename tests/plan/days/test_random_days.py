@@ -441,6 +441,7 @@ def _days(pool: Pool, count: int, seed: int) -> None:
     assert kept_apart > count / 100
 
 
+@pytest.mark.ci
 def test_what_must_not_meet_is_held_or_flushed_apart_on_any_day(pool: Pool) -> None:
     _days(pool, 30, 5)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -82,6 +83,7 @@ def job(target: str, area: float, soap: float, **run: str) -> dict[str, Any]:
 
 @given(SYSTEMS, TARGETS, AREAS, st.sampled_from([0.0, 1.0, 7.0, 40.0]), st.booleans())
 @PROPERTY
+@pytest.mark.ci
 def test_a_tankful_poured_by_the_jug_or_by_the_stick_is_never_stronger_than_asked(
     system: System, target: float, area: float, soap: float, heel: bool
 ) -> None:

@@ -162,6 +162,7 @@ def test_every_caution_of_the_demo_is_on_the_sheet_its_card_names() -> None:
             _every_act_is_on_its_sheet(job)
 
 
+@pytest.mark.ci
 def test_every_caution_of_ordinary_jobs_is_on_the_sheet_its_card_names(drawn: list[CheckedJob]) -> None:
     for job in drawn:
         _all_said(job)
