@@ -61,7 +61,10 @@ def _listed(asked: _Asked, archive: Opened | None, args: argparse.Namespace) -> 
     rows, read = listed(asked.folder, archive, asked.wanted)
     due = _due(asked, archive) if args.due or args.json else []
     rows, faults = _settled(rows, asked, archive)
-    faults = list(dict.fromkeys([*faults, *(read.faults if read is not None else ())]))
+    if archive is not None:
+        faults += _unread(archive, rows)
+    known = asked.desk.faults if args.due or args.json or args.months else []
+    faults = list(dict.fromkeys([*faults, *known, *(read.faults if read is not None else ())]))
     if args.csv is not None and (unwritten := _sheet(Path(args.csv), rows, asked, args)):
         return _faulty([unwritten], args)
     system: System = args.units or asked.company.units
@@ -103,6 +106,16 @@ def _asked(args: argparse.Namespace) -> _Asked | list[Fault]:
         since=since, until=until, status=args.status, customer=args.customer or "", days=days, job=job
     )  # fmt: skip
     return _Asked(folder=folder, desk=desk, company=company, wanted=wanted)
+
+
+def _unread(archive: Opened, rows: Sequence[Listed]) -> list[Fault]:
+    """What is archived of these jobs and cannot be read."""
+    if not any(one.unread for one in rows):
+        return []
+    from planner.archive.compare.pairs import Unread
+    from planner.office.compare_files import unread_fault
+
+    return [unread_fault(archive, Unread(job=one.job, what=one.unread)) for one in rows if one.unread]
 
 
 def _settled(rows: list[Listed], asked: _Asked, archive: Opened | None) -> tuple[list[Listed], list[Fault]]:

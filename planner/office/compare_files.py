@@ -89,7 +89,7 @@ _REMEDIES: Final = {
 
 def unread_faults(archive: Opened, found: Comparison, corrections: Iterable[str] = ()) -> list[Fault]:
     """A fault for each job nothing could be said of, and for each of the `corrections` that cannot be read."""
-    rows = [_fault(archive, one) for one in found.unread]
+    rows = [unread_fault(archive, one) for one in found.unread]
     return rows + [
         Fault(
             code="compare.correction",
@@ -116,7 +116,8 @@ def named(archive: Opened) -> str:
     return shown(archive.path) if archive.path is not None else archive.where
 
 
-def _fault(archive: Opened, one: Unread) -> Fault:
+def unread_fault(archive: Opened, one: Unread) -> Fault:
+    """The fault of a job whose archived plan or record cannot be read."""
     return Fault(
         code=f"compare.{one.what}",
         message=_SAID[one.what],

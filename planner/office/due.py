@@ -8,7 +8,6 @@ from __future__ import annotations
 import calendar
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
@@ -54,15 +53,21 @@ class Due:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ran:
-    """How long [s] the pumps of a rig had power on one job of a day, by the acts of its plan; none: it has no acts."""
+    """How long [s] the pumps of a rig had power on one job of a day, by the acts of its plan; not `told`: it has none.
+
+    What cannot be read may be of any rig (empty) and of any day (None).
+    """
 
     rig: str
-    date: datetime.date
+    date: datetime.date | None
     pumps: Mapping[str, float]
     told: bool
 
 
-def ran_by(plan: PlanJson, date: datetime.date) -> Ran:
+_UNREAD: Final = Ran(rig="", date=None, pumps={}, told=False)
+
+
+def ran_by(plan: PlanJson, date: datetime.date | None) -> Ran:
     """The same of one plan."""
     on: dict[str, float] = {}
     ran: dict[str, float] = {}
@@ -82,13 +87,18 @@ def kept_hours(archive: Opened) -> tuple[list[Ran], dict[tuple[str, str], dateti
     ran: list[Ran] = []
     mended: dict[tuple[str, str], datetime.date] = {}
     for pair in pairs(archive):
-        if isinstance(pair, Unread) or pair.plan is None or pair.date is None:
+        if isinstance(pair, Unread) or pair.plan is None:
+            ran.append(_UNREAD)
             continue
-        with suppress(*MALFORMED):
+        try:
             ran.append(ran_by(pair.plan, pair.date))
-            if (done := serviced(pair)) is not None:
-                rig, pump = done.name
-                mended[rig, pump] = max(done.date, mended.get((rig, pump), done.date))
+            done = serviced(pair)
+        except MALFORMED:
+            ran.append(_UNREAD)
+            continue
+        if done is not None:
+            rig, pump = done.name
+            mended[rig, pump] = max(done.date, mended.get((rig, pump), done.date))
     return ran, mended
 
 
@@ -104,7 +114,7 @@ def due_of(
 def due_on_pages(days: Sequence[tuple[DayPlan, JobPlan]], units: System | None) -> dict[str, list[str]]:
     """What is due by each day of its own rig, a line each, by the day's name; each with a job of it.
 
-    An archive that cannot be read counts no hours: what only hours tell of is then not told.
+    Where the archive cannot be read, its hours are unknown and said to be.
     """
     found: dict[str, list[str]] = {}
     kept: dict[Path | None, tuple[list[Ran], dict[tuple[str, str], datetime.date]]] = {}
@@ -116,7 +126,8 @@ def due_on_pages(days: Sequence[tuple[DayPlan, JobPlan]], units: System | None) 
         if folder not in kept:
             kept[folder] = _hours_in(folder, plan.input.company) if folder is not None else ([], {})
         ran, mended = kept[folder]
-        due = due_of([rig], [one for one in ran if one.date < day.date], mended, day.date)
+        before = [one for one in ran if one.date is None or one.date < day.date]
+        due = due_of([rig], before, mended, day.date)
         found[day.name] = [due_line(one, system) for one in due if one.state in SHOWN]
     return found
 
@@ -130,8 +141,8 @@ def _hours_in(
     try:
         with opening.opened(address_of(company), folder, write=False) as archive:
             return kept_hours(archive)
-    except ArchiveRefused:
-        return [], {}
+    except ArchiveRefused as refused:
+        return ([] if refused.fault.code == "archive.missing" else [_UNREAD]), {}
 
 
 def due_words(one: Due, system: System | None = None) -> str:
@@ -145,7 +156,7 @@ def due_words(one: Due, system: System | None = None) -> str:
         if one.last is None:
             return f"now: no date of the last one; it ran {ran:.0f} h on record"
         told = f"{ran:.0f} of {every:.0f} h since {said(one.last)}"
-        told += f", {one.silent} {'job' if one.silent == 1 else 'jobs'} not counted" if one.silent else ""
+        told += f", {one.silent} {'job' if one.silent == 1 else 'jobs'} on record not counted" if one.silent else ""
         return f"now: {told}" if ran >= every else told
     if one.on is None:
         return "now: no date of the last one"
@@ -161,10 +172,12 @@ def _due(rig: str, one: Service, ran: Sequence[Ran], mended: datetime.date | Non
     every = one.every
     last = max((date for date in (one.last, mended if every and every.hours else None) if date), default=None)
     if every is not None and every.hours is not None:
-        since = [job for job in ran if job.rig == rig and (last is None or job.date > last)]
+        since = [job for job in ran if job.rig in (rig, "")]
+        since = [job for job in since if last is None or job.date is None or job.date > last]
         told = [job for job in since if job.told]
         hours = sum(job.pumps.get(one.part, 0.0) for job in told)
-        soon = hours >= every.hours * default("service_soon_share")
+        # A job that tells no hours may have been the one too many.
+        soon = hours >= every.hours * default("service_soon_share") or len(told) < len(since)
         by_hours: State = "due" if last is None or hours >= every.hours else "soon" if soon else "later"
         return Due(
             rig=rig, part=one.part, work=one.work, state=_worse(by_hours, one.by, today), on=one.by, last=last,

@@ -54,9 +54,9 @@ class Used:
 class Listed:
     """One job. `file` from the workspace, None where it is gone; `printed_at` ISO text in UTC, None: never printed.
 
-    `plan` is the number on that paper, `changed`: the job's files say something else since.
-    `planned_s` and `done_s` [s] from arriving to leaving, `crew_s` [s] of all hands; `water_m3` as done. What nobody
-    wrote is None, or an empty text.
+    `plan` is the number on that paper, `changed`: the job would print otherwise by now. `unread`: what is archived of
+    it and cannot be read. `planned_s` and `done_s` [s] from arriving to leaving, `crew_s` [s] of all hands; `water_m3`
+    as done. What nobody wrote is None, or an empty text.
     """
 
     job: str
@@ -80,6 +80,7 @@ class Listed:
     water_m3: float | None = None
     spent: float | None = None
     lead: str = ""
+    unread: Literal["plan", "record"] | None = None
     callback: bool | None = None
     callbacks: str = ""
     surfaces: tuple[str, ...] = ()
@@ -128,7 +129,7 @@ def listed(folder: Path, archive: Opened | None, wanted: Wanted) -> tuple[list[L
     days = list(days_below(folder))
     read = load(days) if days else None
     papers: Mapping[str, KeptPaper] = {}
-    records: Mapping[str, tuple[int, RecordJson]] = {}
+    records: Mapping[str, tuple[int, RecordJson | None]] = {}
     if archive is not None:
         papers, records = _kept(archive)
     files = {_id(path): path for day in days for path in in_working_order(day)}
@@ -170,11 +171,12 @@ def _id(path: Path) -> str:
     return f"{path.parent.name}/{path.stem}"
 
 
-def _kept(archive: Opened) -> tuple[Mapping[str, KeptPaper], Mapping[str, tuple[int, RecordJson]]]:
+def _kept(archive: Opened) -> tuple[Mapping[str, KeptPaper], Mapping[str, tuple[int, RecordJson | None]]]:
     from planner.archive.kept.store import latest_papers, latest_records
 
-    records: dict[str, tuple[int, RecordJson]] = {}
+    records: dict[str, tuple[int, RecordJson | None]] = {}
     for row in latest_records(archive):
+        records[row.job] = (row.revision, None)
         with suppress(*MALFORMED):
             records[row.job] = (row.revision, record_of(row.content))
     return latest_papers(archive), records
@@ -182,7 +184,7 @@ def _kept(archive: Opened) -> tuple[Mapping[str, KeptPaper], Mapping[str, tuple[
 
 def _row(
     name: str, path: Path | None, folder: Path, job: JobInput | None, paper: KeptPaper | None,
-    record: tuple[int, RecordJson] | None,
+    record: tuple[int, RecordJson | None] | None,
 ) -> Listed:  # fmt: skip
     plan = paper.plan if paper is not None and _whole(paper.plan) else None
     done = record[1] if record is not None else None
@@ -196,7 +198,8 @@ def _row(
         address=job.job.site.address if job is not None and job.kind == "wash" else _text(plan, "address"),
         customer=_contact(job),
         kind=job.kind if job is not None else _text(plan, "kind"),
-        status=_status(path, job, paper, done),
+        status=_status(path, job, paper, done) if record is None or done is not None else "faulty",
+        unread=_unread(paper, plan, record),
         file=path.relative_to(folder).as_posix() if path is not None else None,
         printed_at=paper.at if paper is not None else None,
         plan=_text(plan, "plan") or None,
@@ -224,6 +227,15 @@ def _status(path: Path | None, job: JobInput | None, paper: KeptPaper | None, re
     if paper is not None:
         return "held" if paper.held else "printed"
     return "written" if job is not None or path is None else "faulty"
+
+
+def _unread(
+    paper: KeptPaper | None, plan: PlanJson | None, record: tuple[int, RecordJson | None] | None
+) -> Literal["plan", "record"] | None:
+    """Which half of what is archived of a job is not as this program writes one."""
+    if record is not None and record[1] is None:
+        return "record"
+    return "plan" if paper is not None and plan is None else None
 
 
 def _whole(plan: PlanJson) -> bool:

@@ -10,8 +10,11 @@ import pytest
 
 from planner.cli import main
 from planner.inputs.models import Lot, Rig
-from planner.office.due import Ran, due_of, due_words, ran_by
+from planner.inputs.workspace import load
+from planner.office.due import Ran, due_of, due_on_pages, due_words, ran_by
 from planner.office.winter import winter_steps
+from planner.plan.days.day import plan_day
+from planner.plan.make import make_plan
 from tests import workspaces
 
 TODAY = datetime.date(2026, 6, 9)
@@ -42,7 +45,8 @@ def test_a_pump_is_due_by_the_hours_it_ran(hours: tuple[float, ...], state: str)
 def test_jobs_that_tell_no_hours_are_said() -> None:
     (one,) = due_of([_rig(OIL)], [_ran(2, 3.0), _ran(3, 0.0, told=False)], {}, TODAY)
     assert (one.counted, one.silent) == (1, 1)
-    assert due_words(one) == "3 of 10 h since 2026-05-01, 1 job not counted"
+    assert due_words(one) == "3 of 10 h since 2026-05-01, 1 job on record not counted"
+    assert one.state == "soon", "what is not known to be little is told"
 
 
 def test_a_pump_mended_in_the_yard_begins_anew() -> None:
@@ -114,3 +118,32 @@ def test_every_part_of_a_rig_is_drained_before_the_frost() -> None:
         assert any(step.startswith(f"{name}: ") for step in steps), name
     assert any(step.startswith("Eyewash") for step in steps)
     assert not any("{" in step for step in steps)
+
+
+def test_a_job_that_cannot_be_read_may_have_run_any_pump() -> None:
+    unread = Ran(rig="", date=None, pumps={}, told=False)
+    (one,) = due_of([_rig(OIL)], [_ran(2, 1.0), unread], {}, TODAY)
+    assert (one.state, one.counted, one.silent) == ("soon", 1, 1)
+
+
+def test_an_archive_that_cannot_be_read_is_told_on_the_days_cover(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("PLANNER_ARCHIVE", raising=False)
+    job = workspaces.write(tmp_path, workspaces.merged(workspaces.base(), {"rig": {"service": [OIL]}}))
+    read = load([job.parent])
+    plan = make_plan(read.jobs[0])
+    day = plan_day([plan], frozenset(), frozenset(), frozenset())
+    assert due_on_pages([(day, plan)], None) == {"2026-06-09": []}
+    (tmp_path / "archive.db").write_bytes(b"no database" * 100)
+    ((line,),) = due_on_pages([(day, plan)], None).values()
+    assert "not counted" in line
+
+
+def test_a_rig_that_cannot_be_read_is_told_beside_what_is_due(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    workspaces.write(tmp_path, workspaces.base())
+    (tmp_path / "rigs" / "other.yaml").write_text("rig: other\nservice: [{part: x}]\n", encoding="utf-8")
+    assert main(["list", "--due", str(tmp_path)]) == 2
+    assert "other.yaml" in capsys.readouterr().err

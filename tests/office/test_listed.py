@@ -6,6 +6,8 @@ import csv
 import datetime
 import io
 import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,7 @@ import pytest
 from planner.cli import STATES, main
 from planner.office import listed
 from planner.office.sheet import sheet
+from tests.commands.recording import WHOLE, yaml
 
 pytestmark = pytest.mark.usefixtures("own_archive")
 
@@ -184,3 +187,18 @@ def test_a_month_sums_what_was_done(whole: Path, capsys: pytest.CaptureFixture[s
     assert said[1].split()[:3] == ["2026-06", "1", "3.8"]
     assert [line.split()[:2] for line in said[2:4]] == [["crew", "Ana"], ["surface", "vinyl"]]
     assert max(map(len, said)) <= 80
+
+
+@pytest.mark.parametrize(("table", "state"), [("plans", "printed"), ("records", "faulty")])
+def test_what_is_archived_and_cannot_be_read_is_told(
+    table: str, state: str, job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if table == "records":
+        assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
+    with closing(sqlite3.connect(job.parents[1] / "archive.db")) as database, database:
+        database.execute(f"UPDATE {table} SET json = 'no JSON'")
+    capsys.readouterr()
+    assert _list(str(job.parents[1]), "--json") == 2
+    said = capsys.readouterr()
+    assert [one["state"] for one in json.loads(said.out)["jobs"]] == [state]
+    assert f"compare.{table[:-1]}" in said.err

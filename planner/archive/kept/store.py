@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, cast
 
-from sqlalchemy import ColumnElement, Connection, Row, Table, exists, func, insert, select, true, update
+from sqlalchemy import ColumnElement, Connection, Row, Table, case, exists, func, insert, select, update
 
 from planner import __version__
 from planner.archive.kept.content import hash_of, now, text_of
@@ -190,21 +190,21 @@ BULKY: Final = (
 
 
 def latest_papers(archive: Opened) -> dict[str, KeptPaper]:
-    """What was last printed of every job, by job; a plan that cannot be read is left out. Raises ArchiveRefused."""
+    """What was last printed of every job, by job; empty of a plan that cannot be read. Raises ArchiveRefused."""
     found: dict[str, KeptPaper] = {}
     with archive.reading() as connection:
         sqlite = connection.dialect.name == "sqlite"
-        text = func.json_remove(PLANS.c.json, *(f"$.{name}" for name in BULKY)) if sqlite else PLANS.c.json
-        sound = func.json_valid(PLANS.c.json) == 1 if sqlite else true()
+        less = func.json_remove(PLANS.c.json, *(f"$.{name}" for name in BULKY))
+        text = case((func.json_valid(PLANS.c.json) == 1, less), else_="") if sqlite else PLANS.c.json
         query = select(PLANS.c.job, PLANS.c.at, PACKETS.c.held, text.label("json")).join(
             PACKETS, PACKETS.c.plan == PLANS.c.sha256
         )
         with connection.execution_options(stream_results=True).execute(
-            query.where(sound & (PLANS.c.branch == archive.branch)).order_by(PLANS.c.at, PACKETS.c.at)
+            query.where(PLANS.c.branch == archive.branch).order_by(PLANS.c.at, PACKETS.c.at)
         ) as rows:
             for row in rows:
-                if plan := _json(row.json):
-                    found[row.job] = KeptPaper(plan=cast("PlanJson", plan), at=row.at, held=bool(row.held))
+                plan = cast("PlanJson", _json(row.json))
+                found[row.job] = KeptPaper(plan=plan, at=row.at, held=bool(row.held))
     return found
 
 
