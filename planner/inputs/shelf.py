@@ -10,7 +10,7 @@ from typing import Any, Generic, TypeVar
 from planner.faults import Fault
 from planner.inputs.hours import with_hours
 from planner.inputs.joining.learned import NAME as LEARNED
-from planner.inputs.joining.learned import learned_slips
+from planner.inputs.joining.learned import learned_slips, without_empty
 from planner.inputs.joining.walls import heel_strength, resolved
 from planner.inputs.models import Company, Day, Job, Learned, Rig, Stock, SurfaceRow, SurfaceTable, Written, YardJob
 from planner.inputs.models.base import Slip, listed, nearest
@@ -27,7 +27,6 @@ from planner.inputs.reading.files import (
 from planner.inputs.reading.like import merged
 from planner.inputs.reading.names import day_slips, job_slips, rig_slips, yard_slips
 from planner.inputs.reading.places import Refused, faults_of, made
-from planner.inputs.reading.taken_out import without_empty
 from planner.inputs.reading.tree import Node, Tree
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.whole import limits_with, row_slips, surface_rows, with_own_rows

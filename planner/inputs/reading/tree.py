@@ -30,6 +30,7 @@ try:
 except ImportError:  # PyYAML without libyaml reads the same, more slowly
     from yaml import SafeLoader as _Loader  # type: ignore[assignment]
 
+Loader: Any = _Loader
 LARGEST_FILE = 1 << 20
 DEEPEST = 50
 MOST_VALUES = 10_000
@@ -84,7 +85,7 @@ class _Frame:
     key_where: Where | None = None
 
 
-def parse_tree(data: bytes, file: str, loader: Any = _Loader, *, size: int = 0) -> Tree:
+def parse_tree(data: bytes, file: str, loader: Any = Loader, *, size: int = 0) -> Tree:
     """The tree of one file's bytes; `file` is the name its places carry, `size` all of it where only part was read."""
     reading = Reading(file=file)
     root: Node | None = None

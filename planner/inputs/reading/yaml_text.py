@@ -131,6 +131,141 @@ def events(text: str, loader: Any) -> Iterator[Any]:
         parser.dispose()
 
 
+# ------------------------------------------------------------ spots
+# Where each value starts and ends, for an edit alone: reading a file asks for no ends.
+
+Step = str | int
+GAP = r"(?:[ \n]++|#[^\n]*+)*+"
+"""Blanks, line ends and comments between two values."""
+
+
+@dataclass(slots=True, eq=False)
+class Spot:
+    """A value's place: `key` where its key starts and ends, `dash` its item's mark in a block, `end` its last letter's.
+
+    A block's own marks run on to whatever follows it, so its end is that of the last value in it.
+    """
+
+    steps: tuple[Step, ...]
+    path: str
+    kind: str
+    start: int
+    parent: Spot | None
+    end: int = 0
+    flow: bool = False
+    key: tuple[int, int] | None = None
+    dash: int | None = None
+    below: list[Spot] = field(default_factory=list)
+    empty: bool = False
+
+    @property
+    def whole(self) -> int:
+        """Where its key, its dash or itself starts."""
+        if self.key is not None:
+            return self.key[0]
+        return self.start if self.dash is None else self.dash
+
+    def column(self, text: str) -> int:
+        """How far its keys or dashes are from the start of their line."""
+        first = self.below[0].whole if self.below else self.start
+        return first - line_start(text, first)
+
+
+@dataclass(slots=True, eq=False)
+class Spots:
+    """All places of a text by path, None for a path that is there twice; `scalars` is where words start and end,
+    `odd` whether something else is in a key's place."""
+
+    text: str
+    root: Spot | None = None
+    spots: dict[str, Spot | None] = field(default_factory=dict)
+    scalars: list[tuple[int, int]] = field(default_factory=list)
+    odd: bool = False
+    open: list[Spot] = field(default_factory=list)
+    key: tuple[str, tuple[int, int]] | None = None
+
+    def take(self, event: Any) -> None:
+        """One node or the start of one."""
+        parent = self.open[-1] if self.open else None
+        start, end = event.start_mark.index, event.end_mark.index
+        word = isinstance(event, yaml.ScalarEvent)
+        if word and event.style in ("|", ">"):
+            end = self._block(start, end)
+        elif word and end > start:
+            self.scalars.append((start, end))
+        if parent is not None and parent.kind == "map" and self.key is None:
+            self.odd = self.odd or not word
+            self.key = (event.value if word else "", (start, end))
+            if word:
+                return
+        spot = self._spot(parent, start)
+        spot.end = end
+        if isinstance(event, yaml.CollectionStartEvent):
+            spot.kind = "map" if isinstance(event, yaml.MappingStartEvent) else "list"
+            spot.flow = bool(event.flow_style)
+            self.open.append(spot)
+        elif word:
+            spot.empty = not event.style and not event.value
+
+    def close(self, event: Any) -> None:
+        """The innermost collection ends."""
+        spot = self.open.pop()
+        marked = spot.flow and self.text[spot.start : spot.start + 1] in ("{", "[")
+        spot.end = event.end_mark.index if marked or not spot.below else spot.below[-1].end
+
+    def _block(self, start: int, end: int) -> int:
+        """The end of a block of text: its mark is a line late. Blank lines belong to one with `+`."""
+        first = line_end(self.text, start)
+        header = self.text[start:first].split("#")[0]
+        last = (
+            end - self.text[start:end].endswith("\n") if "+" in header else start + len(self.text[start:end].rstrip())
+        )
+        self.scalars += [(start, start + len(header)), (first, max(first, last))]
+        return last
+
+    def _spot(self, parent: Spot | None, start: int) -> Spot:
+        if parent is None:
+            spot = self.root = Spot(steps=(), path="", kind="scalar", start=start, parent=None)
+        else:
+            step: Step = self.key[0] if self.key is not None else len(parent.below)
+            path = (
+                f"{parent.path}[{step}]" if self.key is None else f"{parent.path}.{step}" if parent.path else str(step)
+            )
+            spot = Spot(steps=(*parent.steps, step), path=path, kind="scalar", start=start, parent=parent)
+            spot.key = self.key[1] if self.key is not None else None
+            if parent.kind == "list" and not parent.flow:
+                gap = re.compile(GAP).match(self.text, parent.below[-1].end) if parent.below else None
+                spot.dash = gap.end() if gap is not None else parent.start
+            parent.below.append(spot)
+            self.key = None
+        self.spots[spot.path] = None if spot.path in self.spots else spot
+        return spot
+
+
+def spots(text: str, loader: Any) -> Spots:
+    """The places of the first document of a text. Raises yaml.YAMLError."""
+    found = Spots(text=text)
+    for event in events(text, loader):
+        if isinstance(event, yaml.CollectionEndEvent):
+            found.close(event)
+        elif isinstance(event, yaml.NodeEvent):
+            found.take(event)
+        elif isinstance(event, yaml.DocumentEndEvent) and found.root is not None:
+            break
+    return found
+
+
+def line_start(text: str, at: int) -> int:
+    """Where the line of a letter starts."""
+    return text.rfind("\n", 0, at) + 1
+
+
+def line_end(text: str, at: int) -> int:
+    """Where the line of a letter ends."""
+    end = text.find("\n", at)
+    return len(text) if end < 0 else end
+
+
 # ------------------------------------------------------------ yaml words
 # What the YAML parser complains of, in plain words with a remedy.
 
