@@ -8,9 +8,11 @@ import re
 import secrets
 import shutil
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 try:
@@ -25,8 +27,38 @@ WORKSPACE: Final = "company.yaml"
 # ------------------------------------------------------------ read
 
 
+_UNSAVED: Final = ContextVar[Mapping[str, bytes]]("_UNSAVED", default=MappingProxyType({}))
+
+
+@contextmanager
+def unsaved(texts: Mapping[Path, bytes]) -> Iterator[None]:
+    """While this is active, these files read as these bytes, as somebody is writing them; the disk is left as it is.
+
+    It holds for this thread's context alone. A file that is not on the disk is not listed in its folder either.
+    """
+    token = _UNSAVED.set({**_UNSAVED.get(), **{os.path.realpath(path): text for path, text in texts.items()}})
+    try:
+        yield
+    finally:
+        _UNSAVED.reset(token)
+
+
+def _unsaved(path: Path) -> bytes | None:
+    texts = _UNSAVED.get()
+    return texts.get(os.path.realpath(path)) if texts else None
+
+
+def size_read(path: Path) -> int:
+    """How many bytes a file has to read. Raises OSError."""
+    text = _unsaved(path)
+    return path.stat().st_size if text is None else len(text)
+
+
 def read_ordinary(path: Path, most: int) -> bytes:
     """The file's bytes, up to `most`. Raises OSError, for a pipe, a device or a socket before it is opened."""
+    text = _unsaved(path)
+    if text is not None:
+        return text[:most]
     ordinary(path)
     with path.open("rb") as file:
         return file.read(most)

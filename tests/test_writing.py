@@ -9,6 +9,7 @@ import socket
 import stat
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -22,12 +23,16 @@ from planner.archive.kept.refused import ArchiveRefused
 from planner.cli import main
 from planner.commands.schema import write_all
 from planner.commands.start import copy_demo
+from planner.contract.plan import DocumentJson, document
+from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
+from planner.inputs.reading.files import read_file
+from planner.inputs.reading.tree import LARGEST_FILE
 from planner.locate import jobs
 from planner.packet.filled.pdf_in import Unfit
 from planner.packet.filled.pdf_in import opened as opened_pdf
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections import reading
-from planner.writing import write_whole
+from planner.writing import read_ordinary, unsaved, write_whole
 from tests.sampled import one_in
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes, links and pipes as POSIX has them")
@@ -288,3 +293,48 @@ def test_nothing_is_written_over_what_is_no_plain_file(kind: str, tmp_path: Path
     with pytest.raises(OSError, match=r"."):
         write_whole(tmp_path / "a", b"x", Path("/"))
     assert os.lstat(tmp_path / "a").st_ino == before.st_ino
+
+
+def _told(folder: Path) -> DocumentJson:
+    read = loaded([str(folder)])
+    trouble = Trouble(faults=list(read.faults))
+    jobs = list(checked_jobs(read, trouble))
+    return document(jobs, trouble.faults, None, days_of(read, jobs))
+
+
+@pytest.mark.parametrize(
+    ("file", "was", "becomes"),
+    [
+        ("2026-06-09/10-millrace.yaml", b"height: 27 ft", b"height: 44 ft"),
+        ("2026-06-09/20-granary.yaml", b"surfaces:", b"surfaces: ["),
+        ("2026-06-09/day.yaml", b"rig: ", b"rig: no"),
+    ],
+)
+def test_an_unsaved_text_is_checked_as_if_it_were_saved(file: str, was: bytes, becomes: bytes, tmp_path: Path) -> None:
+    copy_demo(tmp_path / "jobs")
+    path, day = tmp_path / "jobs" / file, tmp_path / "jobs" / "2026-06-09"
+    before, saved = _told(day), path.read_bytes()
+    assert saved.count(was) >= 1
+    text = saved.replace(was, becomes, 1)
+    elsewhere = list[DocumentJson]()
+    with unsaved({path: text}):
+        told = _told(day)
+        other = threading.Thread(target=lambda: elsewhere.append(_told(day)))
+        other.start()
+        other.join()
+    assert path.read_bytes() == saved
+    assert _told(day) == before == elsewhere[0]
+    path.write_bytes(text)
+    assert told == _told(day) != before
+
+
+def test_an_unsaved_text_is_found_through_links_and_as_long_as_it_is(tmp_path: Path) -> None:
+    path, link = tmp_path / "a.yaml", tmp_path / "b.yaml"
+    path.write_bytes(b"a: 1\n")
+    link.symlink_to(path)
+    with unsaved({link: b"a: 22\n"}), unsaved({tmp_path / "c.yaml": b""}):
+        assert read_ordinary(path, 4) == b"a: 2"
+        assert read_file(link).mapping["a"].value == "22"
+    with unsaved({path: b"#" * (LARGEST_FILE + 5)}):
+        assert f"{LARGEST_FILE + 5:,} bytes" in read_file(path).faults[0].message
+    assert read_ordinary(path, 99) == b"a: 1\n"

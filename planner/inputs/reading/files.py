@@ -11,7 +11,7 @@ from pathlib import Path
 
 from planner.faults import Fault, Where
 from planner.inputs.reading.tree import LARGEST_FILE, Tree, parse_tree
-from planner.writing import read_ordinary
+from planner.writing import read_ordinary, size_read
 
 YAML_ENDINGS = (".yaml", ".yml")
 
@@ -48,7 +48,7 @@ def read_file(path: Path) -> Tree:
                 "file.unreadable", path, "this is not an ordinary file", "put a plain text file in its place"
             )
         else:
-            return parse_tree(read_ordinary(path, LARGEST_FILE + 1), name, size=path.stat().st_size)
+            return parse_tree(read_ordinary(path, LARGEST_FILE + 1), name, size=size_read(path))
     except (OSError, RuntimeError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "it cannot be opened"
         fault = file_fault(
