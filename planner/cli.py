@@ -149,6 +149,15 @@ def parser() -> argparse.ArgumentParser:
     listing.add_argument("--csv", type=_path, metavar="FILE", help="also the rows as a spreadsheet")
     _units(listing)
 
+    desk = commands.add_parser(
+        "desk", help="the workspace as a page in your browser, on this machine only", epilog=_EXIT_CODES
+    )
+    desk.add_argument(
+        "folder", nargs="?", default=".", type=_path, metavar="DIR", help="a workspace; left out: the one you are in"
+    )
+    desk.add_argument("--port", type=int, default=0, metavar="N", help="instead of any that is free")
+    desk.add_argument("--no-open", dest="open", action="store_false", help="print the address and open no browser")
+
     dates = commands.add_parser("calendar", help="booked jobs as a calendar file", epilog=_EXIT_CODES)
     dates.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
     dates.add_argument("-o", "--output", required=True, type=_path, metavar="FILE", help="the file: day.ics")

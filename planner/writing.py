@@ -77,11 +77,18 @@ def ordinary(path: Path) -> int:
 # ------------------------------------------------------------ write
 
 
-def write_whole(target: Path, content: bytes, within: Path | None = None, *, new: bool = False) -> None:
+class FileChanged(OSError):
+    """Another program wrote the file meanwhile; it was left as it is."""
+
+
+def write_whole(
+    target: Path, content: bytes, within: Path | None = None, *, new: bool = False, was: bytes | None = None
+) -> None:
     """Write `content` beside `target` and rename it into place; leaves nothing half-written. Raises OSError.
 
     A file that is there keeps its mode. A link is written through, but not out of `within`: left out, that is the
-    workspace the file lies in, or its own folder. Nothing may be in the place of a `new` one.
+    workspace the file lies in, or its own folder. Nothing may be in the place of a `new` one. `was`: what the file must
+    still hold at the last moment before; raises FileChanged where it does not.
     """
     target.parent.mkdir(parents=True, exist_ok=True)
     mode = None
@@ -97,7 +104,18 @@ def write_whole(target: Path, content: bytes, within: Path | None = None, *, new
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
+        if was is not None and not _still(target, was):
+            raise FileChanged(errno.EBUSY, "another program changed it meanwhile", str(target))
         place_new(part, target) if new else os.replace(part, target)
+
+
+def _still(target: Path, was: bytes) -> bool:
+    """Whether the disk's own file holds this and nothing else."""
+    try:
+        ordinary(target)
+        return target.read_bytes() == was
+    except OSError:
+        return False
 
 
 def followed(target: Path, within: Path) -> Path:

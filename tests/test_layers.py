@@ -15,7 +15,7 @@ MOST_LINES = 550
 MOST_MODULES = 14
 
 # terminal <- faults, units, exits, writing, processes <- inputs | physics | chemistry <- plan <- rehearsal | checks
-#   <- remedies <- words <- contract <- packet | archive <- days <- recording <- office <- interview <- commands <- cli
+#   <- remedies <- words <- contract <- packet | archive <- days <- recording <- office <- interview <- desk <- commands <- cli
 RANK = {
     name: rank
     for rank, names in enumerate(
@@ -33,6 +33,7 @@ RANK = {
             "recording",
             "office",
             "interview",
+            "desk",
             "commands",
             "cli",
             "__main__",

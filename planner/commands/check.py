@@ -8,8 +8,6 @@ import sys
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from planner.checks.day import day_findings
-from planner.checks.load import moment_words
 from planner.checks.model import CheckedJob
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.faults import Fault
@@ -19,7 +17,6 @@ from planner.plan.days.day import DayPlan
 from planner.plan.mix.mixing import shared_notes
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
-from planner.plan.road.model import LoadPlan
 from planner.plan.water.timing import arrival_of, end_of
 from planner.plan.yard.model import BathPlan, BenchPoint, ThrowTest
 from planner.terminal import on_one_line, table
@@ -27,9 +24,9 @@ from planner.units import System, Toward, show
 from planner.words import cures
 from planner.words import spoken as words
 from planner.words.dates import clock_text, long_date
-from planner.words.day_words import better_words, reorder_words
+from planner.words.day_words import day_lines
 from planner.words.figures import bath_name, bench_bucket
-from planner.words.measures import gauge, minutes, of_water, poured, strength, weighed
+from planner.words.measures import gauge, minutes, of_water, poured, weighed
 from planner.words.spoken import spoken_name
 
 if TYPE_CHECKING:
@@ -215,7 +212,7 @@ def _run_row(run: RunPlan, system: System) -> tuple[str, ...]:
 
 
 # ------------------------------------------------------------ day lines
-# A day on the terminal: order and clock, what to load, buy and order, what rides, what stays in the tanks.
+# A day on the terminal: order and clock.
 
 
 _SAID = {"ok": "go", "caution": "go, with care", "stop": "held"}
@@ -244,49 +241,6 @@ def day_rows(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[t
             )
         )
     return rows
-
-
-def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Iterator[tuple[str, str]]:
-    """What the day asks of shelf, rig and owner, each with the word it stands under."""
-    if better := better_words(day, system):
-        yield "order", better
-    if day.ends is not None and day.home:
-        yield "home", f"back in the yard {clock_text(day.ends, system)}, {minutes(day.home)} min of drive"
-    for pull in day.pulls:
-        volume, mass = (pull.volume - pull.bench, 0.0) if pull.volume else (0.0, pull.mass - pull.bench)
-        what = f"of {pull.lot} ({spoken_name(pull.chemical)})"
-        if pull.rides:
-            amount = poured(volume, system, "up") if volume else weighed(mass, system, "up")
-            yield "load", f"{amount} {what}: {', '.join(pull.road_jobs)}"
-        if pull.bench:
-            amount = poured(pull.bench, system, "up") if pull.volume else weighed(pull.bench, system, "up")
-            yield "in the yard", f"{amount} {what}, for the bath"
-    yield from _weight(day.load, system)
-    for buy in day.buys:
-        amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")
-        yield "buy", f"{amount} of {spoken_name(buy.chemical)}: the shelf lacks it"
-    for one in day.reorders:
-        what, why = reorder_words(one, system)
-        yield "order in", f"{what}: {why}"
-    for heel in day.heels:
-        amount = show(heel.volume, "volume", system, toward="up")
-        strong = strength(heel.strength, heel.chemical, day.jobs[0].input.company.percent)
-        yield "tonight", f"{heel.tank} keeps {amount} of {spoken_name(heel.chemical)} at {strong}"
-    for finding in day_findings(jobs):
-        if finding.level in ("stop", "caution"):
-            yield "day", words.message(finding, system)
-
-
-def _weight(load: LoadPlan | None, system: System) -> Iterator[tuple[str, str]]:
-    if load is None:
-        return
-    leg, rated = load.heaviest, load.rated
-    if leg.total is not None and rated:
-        whole = show(leg.total, "mass", system, toward="up")
-        yield "weighs", f"{whole} {moment_words(leg)}, of {show(rated, 'mass', system, toward='down')} rated"
-    else:
-        carried = weighed(leg.carried, system, "up")
-        yield "weighs", f"{carried} aboard {moment_words(leg)}; what the rig weighs and may weigh is not given"
 
 
 # ------------------------------------------------------------ lines

@@ -78,15 +78,18 @@ class Trouble:
     ours: bool = False
 
 
-def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False) -> Iterator[CheckedJob]:
+def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False, quick: bool = False) -> Iterator[CheckedJob]:
     """Every job asked for that could be planned, in its whole day; what could not be planned adds to `trouble`.
 
-    `tables`: also plan what to do if it differs, for paper.
+    `tables`: also plan what to do if it differs, for paper. `quick`: no remedies are searched and no acts rehearsed,
+    for a first answer that a second one follows.
     """
     turn = line_up(read)
     if turn.trouble is not None:
         print(f"caution: earlier days count as planned, their records cannot be read: {turn.trouble}", file=sys.stderr)
-    for folder, of_folder in groupby(_in_turn(turn.entries, trouble, tables=tables), key=lambda row: row[0].folder):
+    for folder, of_folder in groupby(
+        _in_turn(turn.entries, trouble, tables=tables, quick=quick), key=lambda row: row[0].folder
+    ):
         rows = list(of_folder)
         jobs = [job for _, job in rows]
         dated = rows[0][0].date is not None and is_day(folder)
@@ -111,7 +114,9 @@ def loaded_together(jobs: Sequence[CheckedJob]) -> list[CheckedJob]:
     ]
 
 
-def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Iterator[tuple[Entry, CheckedJob]]:
+def _in_turn(
+    entries: Sequence[Entry], trouble: Trouble, *, tables: bool, quick: bool = False
+) -> Iterator[tuple[Entry, CheckedJob]]:
     """Every job of the days asked for that could be planned; what could not adds to `trouble`.
 
     Each finds in tanks and lines what the one before left there, on its ground what earlier jobs left, on the shelf
@@ -149,7 +154,7 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             lost=lost.get(entry.folder, before.lost),
         )
         following, earlier = _next_of_day(entry, entries), sites.get(entry.workspace, ())
-        result = _checked_before(following, entry, job, before, earlier, tables=tables)
+        result = _checked_before(following, entry, job, before, earlier, tables=tables, quick=quick)
         if not isinstance(result, CheckedJob):
             if result is None:
                 trouble.ours = True
@@ -158,7 +163,7 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             waiting.add(entry, "unplanned")
             lost[entry.folder] = entry.name
             continue
-        if entry.of_day and entry.record is None:
+        if entry.of_day and entry.record is None and not quick:
             result = met(result, stands.get(entry.folder, {}))
         # A held job is not done: the next one finds the rig as it was. The clock runs on for it all the same.
         # What holds the load alone is put right in the yard, before anything leaves.
@@ -201,12 +206,14 @@ def _checked_before(
     sites: Sequence[SiteTrace],
     *,
     tables: bool,
+    quick: bool = False,
 ) -> CheckedJob | Fault | None:
     """The job checked; what it leaves over stays for the `following` one only where that goes and mixes on it."""
 
     def tried(next_in: Mapping[str, NextMix]) -> CheckedJob | Fault | None:
         found = replace(before, next_in=next_in)
-        return checked(job, found, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
+        cures, of_day = entry.asked and not quick, entry.of_day and not quick
+        return checked(job, found, tables=tables and entry.asked, cures=cures, of_day=of_day)
 
     if following is None:
         return tried({})
@@ -235,8 +242,11 @@ def _mixes_on_it(job: JobInput, before: JobPlan, sites: Sequence[SiteTrace]) -> 
     return bool(mixes) and none_more and not found.held and not left_behind(found)
 
 
-def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, list[CheckedJob]]]:
-    """Each day that was asked for whole, with those of its jobs that could be planned, put on one clock."""
+def days_of(read: Loaded, jobs: Sequence[CheckedJob], *, quick: bool = False) -> list[tuple[DayPlan, list[CheckedJob]]]:
+    """Each day that was asked for whole, with those of its jobs that could be planned, put on one clock.
+
+    `quick`: no better order is looked for.
+    """
     days: list[tuple[DayPlan, list[CheckedJob]]] = []
     wanted: dict[datetime.date, list[JobPlan]] = {}
     for day in sorted(read.days, key=lambda day: day.date or datetime.date.min):
@@ -246,7 +256,9 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, lis
         held = frozenset(job.plan.id for job in of_day if job.held)
         behind = frozenset(job.plan.id for job in of_day if left_behind(job))
         short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
-        planned = replace(plan_day([job.plan for job in of_day], held, behind, short), better=order_of(of_day))
+        planned = replace(
+            plan_day([job.plan for job in of_day], held, behind, short), better=None if quick else order_of(of_day)
+        )
         clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
         going = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
         wanted.setdefault(planned.date, []).extend(going)  # several rigs may be out

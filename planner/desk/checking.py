@@ -1,0 +1,77 @@
+"""A whole day checked as its files stand in the page, saved or not.
+
+The first answer has verdict, figures and findings; remedies, the rehearsal and a better order come with the second.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from pathlib import Path
+
+from planner.checks.model import CheckedJob
+from planner.days.prepare import Trouble, checked_jobs, days_of
+from planner.faults import Fault
+from planner.frozen import dataclass
+from planner.inputs.joined import JobInput
+from planner.inputs.reading.files import in_working_order, shown
+from planner.inputs.workspace import BARE, Loaded, load
+from planner.plan.days.day import DayPlan
+from planner.units import System
+from planner.writing import unsaved
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What the checks say of one day: each job's file with its plan, None where it could not be planned, and why not.
+
+    `whole`: with remedies and rehearsal. `at` is the local time it was asked.
+    """
+
+    folder: Path
+    jobs: Mapping[Path, CheckedJob | None]
+    inputs: Mapping[Path, JobInput]
+    day: DayPlan | None
+    faults: tuple[Fault, ...]
+    ours: bool
+    whole: bool
+    system: System
+    at: datetime.datetime
+
+    def faults_of(self, path: Path) -> list[Fault]:
+        """The faults in one file."""
+        name = shown(path)
+        return [fault for fault in self.faults if fault.where.file == name]
+
+
+def answer_for(folder: Path, texts: Mapping[Path, bytes], *, whole: bool) -> Answer:
+    """Check a day's folder with unsaved `texts` in place of what the disk holds."""
+    with unsaved(texts):
+        read = load([folder])
+        trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
+        found = list(checked_jobs(read, trouble, quick=not whole))
+        days = days_of(read, found, quick=not whole)
+        paths = in_working_order(folder)
+    clocked = {job.plan.id: job for _, of_day in days for job in of_day}
+    planned = {job.plan.id: clocked.get(job.plan.id, job) for job in found}
+    jobs = {path: planned.get(f"{folder.name}/{path.stem}") for path in paths}
+    return Answer(
+        folder=folder,
+        jobs=jobs,
+        inputs={path: job for path in paths if (job := read.call.jobs.get(path)) is not None},
+        day=next((day for day, _ in days), None),
+        faults=tuple(dict.fromkeys(trouble.faults)),
+        ours=trouble.ours,
+        whole=whole,
+        system=_units(read, found),
+        at=datetime.datetime.now(),
+    )
+
+
+def _units(read: Loaded, found: list[CheckedJob]) -> System:
+    """The company's units, where its page can be read."""
+    if found:
+        return found[0].plan.input.company.units
+    desk = read.call.desks.get(read.workspace)
+    company = desk.company.value if desk is not None else None
+    return company.units if company is not None else "us"

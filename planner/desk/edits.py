@@ -1,0 +1,126 @@
+"""What a form sends, as span edits of the file's text: one value put, a key added or dropped, a thing of a list.
+
+A blank value drops its key, and the mapping around it if that was its last. Every edit is read back by
+`inputs/reading/spans.py`, which refuses one that would change more than was meant.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+
+from planner.desk.files import Sheet
+from planner.inputs.reading import spans
+from planner.inputs.reading.spans import NotAsMeant
+from planner.inputs.reading.tree import Node, parse_tree
+from planner.interview.text import flow_text
+
+_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+
+
+def node_at(root: Node | None, path: str) -> Node | None:
+    """The node at a key path, None where there is none."""
+    node = root
+    for name, number in _STEP.findall(path):
+        if node is None or isinstance(node.value, str):
+            return None
+        if number:
+            many = node.value if isinstance(node.value, tuple) else ()
+            node = many[int(number)] if int(number) < len(many) else None
+        else:
+            node = node.value.get(name) if isinstance(node.value, Mapping) else None
+    return node
+
+
+def parent_of(path: str) -> str:
+    """The path of what a key or a thing of a list stands in; nothing for the file itself."""
+    return path[: path.rindex("[")] if path.endswith("]") else path.rpartition(".")[0]
+
+
+def changed(sheet: Sheet, values: Sequence[tuple[str, str, bool]]) -> bytes:
+    """The text with values put in, each a path, its text, and whether that is YAML as it stands. Raises NotAsMeant."""
+    text = sheet.text
+    for path, value, raw in values:
+        text = put(text, sheet, path, value.strip(), raw=raw)
+    return text
+
+
+def put(text: bytes, sheet: Sheet, path: str, value: str, *, raw: bool = False) -> bytes:
+    """One value put at a path; nothing drops it. Raises NotAsMeant."""
+    root = _root(text, sheet)
+    node = node_at(root, path)
+    if not value:
+        return drop(text, sheet, path) if node is not None else text
+    if node is not None and isinstance(node.value, str) and node.value == value:
+        return text
+    if node is not None:
+        return _as_fits(lambda one: spans.put(text, path, one), value, raw=raw)
+    parent, key = parent_of(path), path[len(parent_of(path)) :].lstrip(".")
+    above = node_at(root, parent) if parent else root
+    if above is not None and isinstance(above.value, Mapping):
+        return _as_fits(lambda one: spans.add_key(text, parent, key, one), value, raw=raw)
+    if above is not None or path.endswith("]"):
+        raise NotAsMeant(f"there is no place for `{key}` in this file yet")
+    # What it stands in is not there either: that is written with this one key in it.
+    inner = value if raw else spans.scalar(value, flow=True)
+    return put(text, sheet, parent, f"{{{key}: {inner}}}", raw=True)
+
+
+def _as_fits(made: Callable[[str], bytes], value: str, *, raw: bool) -> bytes:
+    """A value as it may stand on a line of its own, else as it may stand in braces. Raises NotAsMeant."""
+    if raw:
+        return made(value)
+    plain, braced = spans.scalar(value, flow=False), spans.scalar(value, flow=True)
+    try:
+        return made(plain)
+    except NotAsMeant:
+        if plain == braced:
+            raise
+        return made(braced)
+
+
+def drop(text: bytes, sheet: Sheet, path: str) -> bytes:
+    """A key or a thing of a list taken out, and what it stood in if nothing else is in that. Raises NotAsMeant."""
+    root = _root(text, sheet)
+    parent = parent_of(path)
+    above = node_at(root, parent) if parent else root
+    if above is None or node_at(root, path) is None:
+        return text
+    if parent and len(above.value) == 1:
+        return drop(text, sheet, parent)
+    return spans.drop_item(text, path) if path.endswith("]") else spans.drop_key(text, path)
+
+
+def added(text: bytes, sheet: Sheet, path: str, values: Mapping[str, tuple[str, bool]] | str) -> bytes:
+    """One more thing in the list at a path: a name, or keys with their texts. Raises NotAsMeant."""
+    if isinstance(values, str):
+        item = spans.scalar(values.strip(), flow=True)
+    else:
+        given = {key: (value.strip(), raw) for key, (value, raw) in values.items() if value.strip()}
+        if not given:
+            raise NotAsMeant("write at least one of its keys first")
+        parts = (
+            f"{flow_text(key)}: {value if raw else spans.scalar(value, flow=True)}"
+            for key, (value, raw) in given.items()
+        )
+        item = f"{{{', '.join(parts)}}}"
+    if node_at(_root(text, sheet), path) is not None:
+        return spans.add_item(text, path, item)
+    return put(text, sheet, path, f"[{item}]", raw=True)
+
+
+def moved(text: bytes, sheet: Sheet, path: str, by: int) -> bytes:
+    """A name of a list moved up or down among its like. Raises NotAsMeant."""
+    root, parent = _root(text, sheet), parent_of(path)
+    node, above = node_at(root, path), node_at(root, parent)
+    at = int(path[path.rindex("[") + 1 : -1])
+    if node is None or above is None or not isinstance(node.value, str) or not 0 <= at + by < len(above.value):
+        return text
+    return spans.add_item(spans.drop_item(text, path), parent, spans.scalar(node.value, flow=True), at + by)
+
+
+def _root(text: bytes, sheet: Sheet) -> Node | None:
+    root = parse_tree(text, sheet.path.name).root
+    if root is None:
+        raise NotAsMeant("the file cannot be read; put its text right first")
+    return root

@@ -1,0 +1,262 @@
+"""A file as a form: its keys by parts, each with its value, its place in the text and what is said of it.
+
+The form is a view. It is made from the file's own schema and data/form.yaml, so that every key a file may have can be
+written here, and whatever the form cannot show stays in the text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
+from typing import Any, Final, TypeAlias
+
+from planner.frozen import dataclass
+from planner.inputs.reading.tree import Node
+from planner.inputs.schema import schema_of
+from planner.inputs.tables.rows import table
+from planner.interview.text import flow_text
+
+Schema: TypeAlias = Mapping[str, Any]
+Options: TypeAlias = Mapping[str, Sequence[tuple[str, str]]]
+"""Names that may stand at a key, each with what is told beside it."""
+
+_YES: Final = (("true", "yes"), ("false", "no"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One key to type, choose or pick. `raw`: its text is YAML and goes into the file as it is."""
+
+    path: str
+    key: str
+    label: str
+    value: str
+    control: str
+    hint: str
+    example: str
+    options: tuple[tuple[str, str], ...] = ()
+    chosen: tuple[tuple[str, str, str], ...] = ()
+    raw: bool = False
+    lines: tuple[int, int] = (0, 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Keys under one: a mapping, or one thing of a list, which may be taken out."""
+
+    path: str
+    key: str
+    label: str
+    items: tuple[Item, ...]
+    more: tuple[Item, ...]
+    removable: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listed:
+    """Things alike; `blank` holds the keys a new one is asked for."""
+
+    path: str
+    key: str
+    label: str
+    one: str
+    items: tuple[Group, ...]
+    blank: tuple[Field, ...]
+
+
+Item: TypeAlias = Field | Group | Listed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One part of the form."""
+
+    part: str
+    title: str
+    hint: str
+    items: tuple[Item, ...]
+    more: tuple[Item, ...] = ()
+
+
+Ends: TypeAlias = Callable[[str], tuple[int, int]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Maker:
+    """What every field of one form needs: the schema, the names there are, where a path's lines are."""
+
+    schema: Schema
+    options: Options
+    lines: Ends
+
+    def resolved(self, schema: Schema, node: Node | None) -> Schema:
+        """The schema of what was written there; where nothing was, of the plainest way."""
+        description = schema.get("description", "")
+        while "$ref" in schema:
+            schema = self.schema["$defs"][schema["$ref"].rpartition("/")[2]]
+        if "anyOf" in schema:
+            ways = [self.resolved(one, node) for one in schema["anyOf"]]
+            schema = next((one for one in ways if _fits(one, node)), ways[0])
+        return {**schema, "description": description or schema.get("description", "")}
+
+    def item(self, key: str, schema: Schema, node: Node | None, path: str, parent: str) -> Item:
+        """One key as the form shows it."""
+        found = self.resolved(schema, node)
+        label = _label(key)
+        if (node is None or isinstance(node.value, Mapping)) and "properties" in found:
+            items, more = self.items(found, node, path, key)
+            return Group(path=path, key=key, label=label, items=items, more=more)
+        inner = self.resolved(found["items"], None) if found.get("type") == "array" else {}
+        many = node.value if node is not None and isinstance(node.value, tuple) else ()
+        if (
+            "properties" in inner
+            and (node is None or isinstance(node.value, tuple))
+            and all(isinstance(one.value, Mapping) for one in many)
+        ):
+            return self._listed(key, found, many, path)
+        return self._field(key, schema, found, node, path, parent)
+
+    def items(self, schema: Schema, node: Node | None, path: str, of: str) -> tuple[tuple[Item, ...], tuple[Item, ...]]:
+        """The keys of a mapping: those written or usual, and the rest."""
+        written = node.value if node is not None and isinstance(node.value, Mapping) else {}
+        usual = table("form")["usual"].get(of, ())
+        names = [*usual, *(name for name in schema["properties"] if name not in usual)]
+        first: list[Item] = []
+        rest: list[Item] = []
+        for name in names:
+            if name not in schema["properties"]:
+                continue
+            at = f"{path}.{name}" if path else name
+            made = self.item(name, schema["properties"][name], written.get(name), at, of)
+            (first if name in written or name in usual else rest).append(made)
+        return tuple(first), tuple(rest)
+
+    def _listed(self, key: str, schema: Schema, many: Sequence[Node], path: str) -> Listed:
+        one = table("form")["ones"].get(key, "one")
+        groups = []
+        for n, node in enumerate(many):
+            inner = self.resolved(schema["items"], node)
+            items, more = self.items(inner, node, f"{path}[{n}]", key)
+            name = node.value.get("name") if isinstance(node.value, Mapping) else None
+            told = name.value if name is not None and isinstance(name.value, str) else f"{one} {n + 1}"
+            groups.append(Group(path=f"{path}[{n}]", key=key, label=told, items=items, more=more, removable=True))
+        inner = self.resolved(schema["items"], None)
+        asked = [*inner.get("required", ()), *table("form")["usual"].get(key, ())]
+        blank = tuple(
+            made
+            for name in dict.fromkeys(asked)
+            if name in inner["properties"]
+            and isinstance(made := self.item(name, inner["properties"][name], None, f"{path}[+].{name}", key), Field)
+        )
+        return Listed(path=path, key=key, label=_label(key), one=one, items=tuple(groups), blank=blank)
+
+    def _field(self, key: str, schema: Schema, found: Schema, node: Node | None, path: str, parent: str) -> Field:
+        text = node.value if node is not None and isinstance(node.value, str) else ""
+        plain = node is None or isinstance(node.value, str)
+        names = self.options.get(table("form")["options"].get(f"{parent}.{key}") or _named(key), ())
+        control, options = "text", list(names)
+        chosen: tuple[tuple[str, str, str], ...] = ()
+        examples = schema.get("examples") or found.get("examples") or [""]
+        raw = not plain
+        if found.get("type") == "array" and names and (node is None or isinstance(node.value, tuple)):
+            many = node.value if node is not None and isinstance(node.value, tuple) else ()
+            if all(isinstance(one.value, str) for one in many):
+                told = dict(names)
+                chosen = tuple(
+                    (f"{path}[{n}]", str(one.value), told.get(str(one.value), "")) for n, one in enumerate(many)
+                )
+                control, raw = "picks", False
+        elif plain and "enum" in found:
+            control, options = "choice", [(str(one), "") for one in found["enum"]]
+        elif plain and "boolean" in _types(found):
+            control, options = "choice", list(_YES)
+        elif plain and names:
+            control = "choice"
+        elif found.get("type") in ("array", "object"):
+            raw = True
+        if control == "choice" and text and text not in dict(options):
+            options.insert(0, (text, "not known here"))
+        return Field(
+            path=path, key=key, label=_label(key), value=text if plain else flow_text(node.plain()) if node else "",
+            control=control, hint=_hint(found), example=_example(examples[0]), options=tuple(options), chosen=chosen,
+            raw=raw, lines=self.lines(path) if node is not None else (0, 0),
+        )  # fmt: skip
+
+
+def parts_of(kind: str, root: Node | None, options: Options, lines: Ends) -> list[Part]:
+    """A file's form, part by part."""
+    schema = _schema(kind)
+    maker = _Maker(schema=schema, options=options, lines=lines)
+    written = root.value if root is not None and isinstance(root.value, Mapping) else {}
+    usual, left = table("form")["usual"].get(kind, ()), dict(schema["properties"])
+    left.pop("kind", None)
+    parts = []
+    for row in table("form")["form"].get(kind, ()):
+        items: list[Item] = []
+        more: list[Item] = []
+        for key in row["keys"]:
+            if key not in left:
+                continue
+            made = maker.item(key, left.pop(key), written.get(key), key, kind)
+            shown = key in written or key in usual or not isinstance(made, Field)
+            (items if shown else more).append(made)
+        parts.append(Part(part=row["part"], title=row["title"], hint=row["hint"], items=tuple(items), more=tuple(more)))
+    if left:
+        made_rest = [(key, maker.item(key, one, written.get(key), key, kind)) for key, one in left.items()]
+        parts.append(
+            Part(
+                part="more", title="More", hint="what else this file may say",
+                items=tuple(item for key, item in made_rest if key in written),
+                more=tuple(item for key, item in made_rest if key not in written),
+            )
+        )  # fmt: skip
+    return parts
+
+
+@lru_cache(maxsize=16)
+def _schema(kind: str) -> Schema:
+    return schema_of(kind)
+
+
+def _types(schema: Schema) -> Sequence[str]:
+    found = schema.get("type", ())
+    return (found,) if isinstance(found, str) else found
+
+
+def _fits(schema: Schema, node: Node | None) -> bool:
+    if node is None or isinstance(node.value, str):
+        return "properties" not in schema and schema.get("type") != "array"
+    if isinstance(node.value, tuple):
+        return schema.get("type") == "array"
+    return schema.get("type") == "object"
+
+
+def _label(key: str) -> str:
+    return str(table("form")["labels"].get(key, key.replace("_", " ").capitalize()))
+
+
+def _named(key: str) -> str:
+    return str(table("form")["options"].get(key, ""))
+
+
+def _hint(schema: Schema) -> str:
+    """What a key means, without its example, which the box shows."""
+    return re.sub(r", such as `.*`$", "", str(schema.get("description", "")), flags=re.DOTALL)
+
+
+def _example(example: Any) -> str:
+    return example if isinstance(example, str) else flow_text(example)
+
+
+def fields_in(items: Sequence[Item]) -> list[Field]:
+    """Every field below some items, in order."""
+    found: list[Field] = []
+    for item in items:
+        if isinstance(item, Field):
+            found.append(item)
+        elif isinstance(item, Group):
+            found += [*fields_in(item.items), *fields_in(item.more)]
+        else:
+            found += fields_in(item.items)
+    return found

@@ -1,0 +1,175 @@
+"""One job: its form by parts and its file, and beside it what the checks say of it at this very moment."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from flask import Flask, abort, jsonify, render_template
+from werkzeug.wrappers import Response as AnyResponse
+
+from planner.desk.checking import Answer
+from planner.desk.files import Sheet
+from planner.desk.form import Options, fields_in, parts_of
+from planner.desk.frame import around, file_bits, swap
+from planner.desk.state import Desk
+from planner.desk.told import Remark, fault_remark, marks, told
+from planner.inputs.models import Rig
+from planner.inputs.reading import spans
+from planner.inputs.reading.spans import NotAsMeant
+from planner.inputs.shelf import Desk as Shelf
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.units import System, show
+
+
+def add(app: Flask, desk: Desk) -> None:
+    """The routes of this place."""
+
+    @app.get("/job/<id_>")
+    def job(id_: str) -> str:
+        with desk.lock:
+            sheet = desk.files.sheet(id_)
+            if sheet is None or sheet.kind != "job":
+                abort(404)
+            answer = desk.answer(sheet.path.parent, whole=True)
+            return render_template("job.html", **values(desk, sheet, answer), **around(desk, answer, "job"))
+
+    @app.post("/cures/<id_>")
+    def cures(id_: str) -> AnyResponse:
+        """The second answer: remedies, the rehearsal, a better order."""
+        with desk.lock:
+            sheet = desk.files.sheet(id_)
+            if sheet is None or sheet.kind != "job":
+                abort(404)
+            return jsonify(_fragments(desk, sheet, "", whole=True))
+
+
+def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]:
+    """What the place shows after a change."""
+    return _fragments(desk, sheet, trouble, whole=False)
+
+
+def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[str, Any]:
+    answer = desk.answer(sheet.path.parent, whole=whole)
+    found = {**values(desk, sheet, answer, trouble), **around(desk, answer, "job")}
+    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", "form")
+    return {
+        "version": sheet.version, "saved": not sheet.unsaved, "whole": whole,
+        "swap": [swap(name, **found) for name in names],
+        "said": {path: [one.level, one.text, one.remedy] for path, one in found["said"].items()},
+        "live": _live(found),
+    }  # fmt: skip
+
+
+def _live(found: Mapping[str, Any]) -> str:
+    """What a screen reader is told once the verdict changed."""
+    if found["told"] is None:
+        first = found["faults"][0] if found["faults"] else None
+        return f"Not ready. Line {first.line}: {first.text}" if first is not None else "Not ready."
+    said = found["told"]
+    stop = next((one for one in said.stops if not one.accepted), None)
+    return f"{said.word}. {stop.text}" if stop is not None else f"{said.word}. {said.count}"
+
+
+def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[str, Any]:
+    """Everything the job's templates need."""
+    path = sheet.path
+    job, kept = answer.jobs.get(path), desk.kept.get(path)
+    faults = tuple(fault_remark(fault, n) for n, fault in enumerate(answer.faults_of(path)))
+    elsewhere = [fault for fault in answer.faults if fault not in answer.faults_of(path)]
+    tree = sheet.tree
+    kind = tree.mapping.get("kind")
+    form_kind = "yard" if kind is not None and kind.value == "yard" else "job"
+    parts = parts_of(form_kind, tree.root, _options(answer, path), lambda at: _lines(sheet, at))
+    now = told(job, answer.system) if job is not None else None
+    remarks = [*faults, *((*now.stops, *now.cautions) if now is not None else ())]
+    title = tree.mapping.get("job")
+    site = tree.mapping.get("site")
+    address = site.value.get("address") if site is not None and isinstance(site.value, Mapping) else None
+    return {
+        **file_bits(desk, sheet, trouble),
+        "title": title.value if title is not None and isinstance(title.value, str) else path.stem,
+        "address": address.value if address is not None and isinstance(address.value, str) else "",
+        "parts": parts,
+        "tabs": [(part.part, part.title, marks(remarks, [one.path for one in part.items])) for part in parts],
+        "said": _at_fields(parts, remarks), "told": now, "faults": faults,
+        "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in elsewhere],
+        "last": told(kept.job, kept.system) if now is None and kept is not None else None,
+        "last_at": kept.at if kept is not None else answer.at, "at": answer.at, "whole": answer.whole,
+        "ours": answer.ours, "lines": _text_lines(sheet, remarks), "edit_place": "job:",
+    }  # fmt: skip
+
+
+def _at_fields(parts: Any, remarks: list[Remark]) -> dict[str, Remark]:
+    """The worst remark of each field: at its own key, or else at the first field that stands below or above it."""
+    paths = [field.path for part in parts for field in fields_in((*part.items, *part.more))]
+    known = set(paths)
+    found: dict[str, Remark] = {}
+    order = ("fault", "stop", "caution")
+    for one in sorted((one for one in remarks if not one.accepted), key=lambda one: order.index(one.level)):
+        at = (
+            one.path
+            if one.path in known
+            else next((path for path in paths if path.startswith((f"{one.path}.", f"{one.path}["))), "")
+        )
+        if one.path and at:
+            found.setdefault(at, one)
+    return found
+
+
+def _lines(sheet: Sheet, path: str) -> tuple[int, int]:
+    try:
+        return spans.lines_of(sheet.text, path)
+    except NotAsMeant:
+        return (0, 0)
+
+
+def _text_lines(sheet: Sheet, remarks: list[Remark]) -> list[tuple[int, str, str]]:
+    """The file's lines with their numbers and the worst level that stands on each."""
+    levels: dict[int, str] = {}
+    for one in reversed(remarks):
+        levels[one.line] = one.level
+    text = sheet.plain
+    return [(n, line, levels.get(n, "")) for n, line in enumerate((text or "").splitlines(), 1)]
+
+
+def _options(answer: Answer, path: Path) -> Options:
+    """Names that may stand at keys: of the day's rig, the shelf and the tables."""
+    shelf = Shelf(_workspace(path))
+    job = answer.inputs.get(path)
+    rig = job.rig if job is not None else _days_rig(shelf, path)
+    system: System = answer.system
+    stock = shelf.stock.value
+    lots = [(lot.name, lot.chemical) for lot in stock.lots] if stock is not None else []
+    found: dict[str, list[tuple[str, str]]] = {
+        "rigs": [(one.stem, "") for one in shelf.rig_files().values()],
+        "stock": [*lots, *((name, "") for name in CHEMICALS if name not in dict(lots))],
+        "kinds": [(kind, "") for kind in sorted(shelf.kinds())],
+        "walls": [(wall.name, "") for wall in job.surfaces] if job is not None else [],
+    }
+    if rig is not None:
+        found |= {
+            "setups": [
+                (one.name, ", ".join(str(hose) for hose in one.hoses if isinstance(hose, str))) for one in rig.setups
+            ],
+            "pumps": [(one.name, "") for one in rig.pumps],
+            "feeds": [*((one.name, "") for one in rig.tanks), ("tap", ""), ("pond", "")],
+            "dosing": [("premix", ""), *((one.name, "") for one in rig.dosing)],
+            "hoses": [
+                (one.name, f"{show(one.bore, 'bore', system)}, {show(one.length, 'length', system)}")
+                for one in rig.hoses
+            ],
+            "tips": [(one.name, one.pattern.replace("_", " ")) for one in rig.tips],
+        }
+    return found
+
+
+def _workspace(path: Path) -> Path:
+    return next(folder for folder in path.parents if (folder / "company.yaml").exists())
+
+
+def _days_rig(shelf: Shelf, path: Path) -> Rig | None:
+    node = shelf.tree(path.parent / "day.yaml").mapping.get("rig")
+    document = shelf.rig_named(node.value) if node is not None and isinstance(node.value, str) else None
+    return document.value if document is not None else None

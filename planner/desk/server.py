@@ -1,0 +1,269 @@
+"""The page's server on this machine alone: Flask's own threads, one lock round planning, thin views.
+
+A form of any place posts here as it would without a script and gets its page back; the script asks for the same as
+fragments, each by the id of what it takes the place of.
+"""
+
+from __future__ import annotations
+
+import re
+import socket
+import webbrowser
+from importlib.resources import files as package_files
+from pathlib import Path
+from typing import Any, Final
+
+from flask import Flask, Response, abort, g, jsonify, redirect, render_template, request, url_for
+from jinja2 import StrictUndefined
+from werkzeug.exceptions import HTTPException
+from werkzeug.serving import WSGIRequestHandler, make_server
+from werkzeug.wrappers import Response as AnyResponse
+
+from planner.desk import day_place, job_place
+from planner.desk.edits import added, changed, drop, moved
+from planner.desk.files import FileChanged, Sheet, typed_over
+from planner.desk.guard import guard, new_token
+from planner.desk.state import Desk
+from planner.exits import apologise
+from planner.inputs.reading.files import shown
+from planner.inputs.reading.spans import NotAsMeant
+from planner.writing import write_whole
+
+_STATIC: Final = {"desk.css": "text/css", "desk.js": "text/javascript", "mark.svg": "image/svg+xml"}
+_FONTS: Final = {name: f"SourceSansPro-{name}.ttf" for name in ("Regular", "Semibold", "Bold")}
+_FIELD: Final = re.compile(r"([vr]):(.+)", re.DOTALL)
+
+
+def make_app(folder: Path, token: str, port: int) -> Flask:
+    """The whole server of one workspace, listening to nobody yet."""
+    app = Flask("planner.desk", template_folder="html", static_folder=None)
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    desk = Desk(folder)
+    app.config["desk"] = desk
+    guard(app, token, port)
+    app.jinja_env.globals.update(desk_token=token)
+    _static(app)
+    _files(app, desk)
+    for place in (day_place, job_place):
+        place.add(app, desk)
+
+    @app.get("/")
+    def _home() -> AnyResponse:
+        with desk.lock:
+            day = desk.first_day()
+            return redirect(url_for("day", id_=desk.files.id_of(day)) if day is not None else url_for("none"))
+
+    @app.get("/none")
+    def none() -> str:
+        return render_template("none.html", company=desk.company())
+
+    @app.errorhandler(Exception)
+    def _wrong(error: Exception) -> tuple[str, int] | AnyResponse | HTTPException:
+        if isinstance(error, HTTPException):
+            return error
+        apologise()
+        return "Sorry, that is our mistake. Nothing was written. Reload the page to go on.", 500
+
+    return app
+
+
+def _static(app: Flask) -> None:
+    folder = package_files("planner.desk") / "static"
+    fonts = package_files("font_source_sans_pro") / "files"
+
+    @app.get("/static/<name>")
+    def static(name: str) -> Response:
+        if name not in _STATIC:
+            abort(404)
+        return Response((folder / name).read_bytes(), mimetype=_STATIC[name])
+
+    @app.get("/font/<name>")
+    def font(name: str) -> Response:
+        if name not in _FONTS:
+            abort(404)
+        return Response((fonts / _FONTS[name]).read_bytes(), mimetype="font/ttf")
+
+    @app.get("/favicon.ico")
+    def favicon() -> Response:
+        return Response((folder / "mark.svg").read_bytes(), mimetype="image/svg+xml")
+
+
+# ------------------------------------------------------------ files
+# Changes of one file, from whichever place shows it.
+
+
+def _files(app: Flask, desk: Desk) -> None:
+    @app.post("/file/<id_>")
+    def file(id_: str) -> AnyResponse:
+        """Change a file as a form says, save it where asked, and answer with what the place shows then."""
+        with desk.lock:
+            sheet = desk.files.sheet(id_)
+            if sheet is None:
+                abort(404)
+            known = request.form.get("version")
+            trouble, status = "", 200
+            if known is not None and known != str(sheet.version):
+                trouble, status = "The page showed an older text of this file. Nothing was changed; look again.", 409
+            else:
+                trouble = _change(sheet)
+                if not trouble and request.form.get("save"):
+                    trouble, status = _save(desk, sheet)
+            return _answered(desk, sheet, trouble, status)
+
+    @app.get("/stamp")
+    def stamp() -> AnyResponse:
+        """Which open files another program changed since."""
+        with desk.lock:
+            before = {sheet.id: (sheet.version, sheet.theirs) for sheet in desk.files.each(lambda one: True)}
+            for id_ in before:
+                desk.files.sheet(id_)
+            now = {sheet.id: (sheet.version, sheet.theirs) for sheet in desk.files.each(lambda one: True)}
+            return jsonify(changed=[id_ for id_, was in before.items() if now.get(id_) != was])
+
+
+def _change(sheet: Sheet) -> str:
+    """What the form asks of the text; nothing, or why it was not done."""
+    form = request.form
+    do = form.get("do", "")
+    try:
+        if do == "undo":
+            sheet.back()
+        elif do == "redo":
+            sheet.forth()
+        elif do == "mine":
+            sheet.keep_mine()
+        elif do == "theirs":
+            sheet.take_theirs()
+        elif "text" in form:
+            sheet.change(typed_over(sheet.text, form["text"]), "text", typing="text")
+        else:
+            _fields(sheet, do)
+    except NotAsMeant as error:
+        return f"{error.reason[:1].upper()}{error.reason[1:]}. Nothing was changed; write it in the text below."
+    return ""
+
+
+def _fields(sheet: Sheet, do: str) -> None:
+    """Values of a form, and one button's own change. Raises NotAsMeant."""
+    form, text = request.form, sheet.text
+    what, _, path = do.partition(" ")
+    if what == "apply":
+        from planner.inputs.reading.spans import edited
+
+        text = edited(text, [(str(at), one if one is None else str(one)) for at, one in _edits(form.get("edits", ""))])
+        sheet.change(text, form.get("name", "remedy"))
+        return
+    if what == "put":
+        sheet.change(changed(sheet, [(path, form.get("value", ""), False)]), f"{path}: {form.get('value', '')}")
+        return
+    if what == "drop":
+        sheet.change(drop(text, sheet, path), f"{path} taken out")
+        return
+    if what == "add":
+        blank = {key: value for key, value in _given(form) if key.startswith(f"{path}[+].")}
+        if blank or f"n:{path}" not in form:
+            values = {key.removeprefix(f"{path}[+]."): value for key, value in blank.items()}
+            sheet.change(added(text, sheet, path, values), f"{path} added")
+        elif form[f"n:{path}"]:
+            sheet.change(added(text, sheet, path, form[f"n:{path}"]), f"{form[f'n:{path}']} added")
+        return
+    if what in ("up", "down"):
+        sheet.change(moved(text, sheet, path, -1 if what == "up" else 1), f"{path} moved")
+        return
+    given = [(path, value, raw) for path, (value, raw) in _given(form) if "[+]" not in path]
+    typed = given[0][0] if len(given) == 1 else ""
+    name = f"{given[0][0]} {given[0][1]}" if typed else "form"
+    sheet.change(changed(sheet, given), name, typing=typed)
+
+
+def _edits(text: str) -> list[Any]:
+    import json
+
+    try:
+        found = json.loads(text)
+    except ValueError:
+        raise NotAsMeant("this remedy cannot be read") from None
+    if not isinstance(found, list) or not all(isinstance(one, list) and len(one) == 2 for one in found):
+        raise NotAsMeant("this remedy cannot be read")
+    return found
+
+
+def _given(form: Any) -> list[tuple[str, tuple[str, bool]]]:
+    found = []
+    for name, value in form.items(multi=True):
+        match = _FIELD.fullmatch(name)
+        if match is not None:
+            found.append((match[2], (value, match[1] == "r")))
+    return found
+
+
+def _save(desk: Desk, sheet: Sheet) -> tuple[str, int]:
+    """Write the file; what kept it from being written, and the answer's status."""
+    try:
+        why = sheet.save(desk.files.folder)
+    except FileChanged:
+        sheet.look()
+        return "Another program changed this file. Nothing was written; choose which text stays.", 409
+    except OSError as error:
+        return f"The file could not be written: {error.strerror or error}. The text is kept here.", 200
+    if why:
+        return f"Not saved: {why}.", 200
+    return "", 200
+
+
+def _answered(desk: Desk, sheet: Sheet, trouble: str, status: int) -> AnyResponse:
+    """The place's fragments for a script; for a plain form the page it came from."""
+    place, _, at = request.form.get("place", "").partition(":")
+    g.trouble = trouble
+    if request.headers.get("X-Desk") is None:
+        sheet.note = trouble or sheet.note
+        return redirect(_page_of(desk, sheet, place, at), 303)
+    found = PLACES.get(place, job_place).fragments(desk, sheet, at, trouble)
+    return Response(jsonify(found).get_data(), status=status, mimetype="application/json")
+
+
+def _page_of(desk: Desk, sheet: Sheet, place: str, at: str) -> str:
+    if place == "day":
+        return url_for("day", id_=at)
+    if place in ("rig", "shelf", "done"):
+        return url_for(place, id_=at) if at else url_for(place)
+    return url_for("job", id_=sheet.id)
+
+
+PLACES: Final[dict[str, Any]] = {"job": job_place, "day": day_place}
+
+
+# ------------------------------------------------------------ serve
+
+
+class _Quiet(WSGIRequestHandler):
+    """Prints no line a request: the token would be among them."""
+
+    def log_request(self, *args: Any) -> None:
+        """Nothing."""
+
+
+def serve(folder: Path, port: int, *, opens: bool) -> int:
+    """Serve a workspace until somebody stops it. Raises OSError where the port is taken."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", port))
+        port = probe.getsockname()[1]
+    token = new_token()
+    app = make_app(folder, token, port)
+    server = make_server("127.0.0.1", port, app, threaded=True, request_handler=_Quiet)
+    address = f"http://127.0.0.1:{port}/?token={token}"
+    print(f"The desk is open at\n\n  {address}\n\nIt is on this machine only. Ctrl+C closes it.", flush=True)
+    if opens:
+        webbrowser.open(address)
+    try:
+        server.serve_forever()
+    except KeyboardInterrupt:
+        pass
+    finally:
+        server.server_close()
+    for sheet in app.config["desk"].files.waiting():
+        aside = sheet.path.with_name(f"{sheet.path.name}.unsaved")
+        write_whole(aside, sheet.text, folder)
+        print(f"caution: changes to {sheet.name} were not saved; they are in {shown(aside)}")
+    return 0

@@ -1,0 +1,56 @@
+"""What one running desk holds: the workspace's files, the last answers, one lock round all of it."""
+
+from __future__ import annotations
+
+import datetime
+import threading
+from pathlib import Path
+
+from planner.checks.model import CheckedJob
+from planner.desk.checking import Answer, answer_for
+from planner.desk.files import Files
+from planner.frozen import dataclass
+from planner.inputs.workspace import date_of
+from planner.units import System
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """The last plan of a job that could be made, and when: shown dated while its file has a fault."""
+
+    job: CheckedJob
+    system: System
+    at: datetime.datetime
+
+
+class Desk:
+    """The state of one server. Planning is done by one request at a time."""
+
+    def __init__(self, folder: Path) -> None:
+        self.files = Files(folder)
+        self.lock = threading.RLock()
+        self.kept: dict[Path, Kept] = {}
+
+    def answer(self, folder: Path, *, whole: bool) -> Answer:
+        """The day checked as it stands here; what could be planned is kept for when it no longer can."""
+        found = answer_for(folder, self.files.unsaved(), whole=whole)
+        for path, job in found.jobs.items():
+            if job is not None:
+                self.kept[path] = Kept(job=job, system=found.system, at=found.at)
+        return found
+
+    def company(self) -> str:
+        """The company's name, as its page has it."""
+        sheet = self.files.of(self.files.folder / "company.yaml")
+        name = sheet.tree.mapping.get("name") if sheet is not None else None
+        return name.value if name is not None and isinstance(name.value, str) else "Your company"
+
+    def first_day(self) -> Path | None:
+        """The day to open with: the next one from today, else the last there is."""
+        days = self.files.days()
+        today = datetime.date.today()
+        return next((day for day in days if (date_of(day) or datetime.date.min) > today), days[-1] if days else None)
+
+    def day_of(self, id_: str) -> Path | None:
+        """The folder of a day's id."""
+        return next((day for day in self.files.days() if self.files.id_of(day) == id_), None)

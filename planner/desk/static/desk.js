@@ -1,0 +1,190 @@
+// The page works without this. With it, what is typed is checked 150 ms after the last key and saved after two quiet
+// seconds; an answer swaps the fragments it names, and an older one is dropped.
+"use strict";
+(() => {
+  const root = document.documentElement;
+  root.classList.add("scripted");
+  const token = document.body.dataset.desk;
+  const live = document.getElementById("live");
+  const PAUSE = 150, QUIET = 2000, TOLD = 1000, LOOK = 2000;
+  let asked = 0, timer = 0, saving = 0, telling = 0, told = "", unsaved = false, busy = null;
+  const dirty = new Map();
+
+  const form = () => document.getElementById("form");
+  const place = () => form()?.querySelector('[name="place"]')?.value || "";
+
+  async function post(url, data) {
+    const answer = await fetch(url, { method: "POST", body: data, headers: { "X-Desk": token } });
+    const text = await answer.text();
+    try { return { status: answer.status, ...JSON.parse(text) }; } catch { return { status: answer.status, trouble: text }; }
+  }
+
+  // ---------------------------------------------------------------- swap
+  function keptOpen() {
+    return [...document.querySelectorAll("details[open][data-keep]")].map((one) => one.dataset.keep);
+  }
+  function swap(found) {
+    const active = document.activeElement, id = active?.id, value = active?.value;
+    const start = active?.selectionStart, end = active?.selectionEnd, open = keptOpen();
+    const view = document.querySelector('[name="view"]:checked')?.value;
+    const tops = new Map([...document.querySelectorAll(".answer, .listing, .scroll")].map((one) => [one.className, one.scrollTop]));
+    for (const part of found.swap || []) {
+      const old = document.getElementById(part.id);
+      if (!old) continue;
+      // What is being typed in stays as it is: only the messages beside it change.
+      if (part.id === "form" && old.contains(active) && active.matches("input") && !found.structure) continue;
+      if (part.id === "file" && old.contains(active) && active.matches("textarea")) continue;
+      const holder = document.createElement("template");
+      holder.innerHTML = part.html.trim();
+      old.replaceWith(holder.content.firstElementChild);
+    }
+    for (const name of open) document.querySelector(`details[data-keep="${CSS.escape(name)}"]`)?.setAttribute("open", "");
+    if (view) document.getElementById(`view-${view}`)?.click?.call;
+    for (const [name, top] of tops) { const one = document.getElementsByClassName(name)[0]; if (one) one.scrollTop = top; }
+    const now = id && document.getElementById(id);
+    if (now && now !== active) {
+      now.focus({ preventScroll: true });
+      if (now.matches("input, textarea") && typeof value === "string" && now.type !== "radio") {
+        if (dirty.has(now.name)) now.value = value;
+        try { now.setSelectionRange(start, end); } catch { /* a box without a caret */ }
+      }
+    }
+    const version = String(found.version ?? "");
+    if (version) for (const one of document.querySelectorAll('[name="version"]')) one.value = version;
+    if (found.said) says(found.said);
+    if (typeof found.saved === "boolean") unsaved = !found.saved;
+    if (found.live) tell(found.live);
+    lines(document.activeElement);
+  }
+  function says(said) {
+    for (const one of document.querySelectorAll("[data-said]")) {
+      const found = said[one.dataset.said], field = one.closest(".field"), box = field?.querySelector("input, select");
+      if (one.dataset.text === (found ? found.join("\u0000") : "")) continue;
+      one.dataset.text = found ? found.join("\u0000") : "";
+      one.replaceChildren();
+      field?.classList.remove("stop", "caution", "fault");
+      box?.removeAttribute("aria-invalid");
+      if (!found) continue;
+      const [level, text, remedy] = found, words = document.createElement("span");
+      words.textContent = `${{ stop: "Stop: ", caution: "Caution: ", fault: "" }[level]}${text}${level === "fault" ? " " + remedy : ""}`;
+      one.append(words);
+      field?.classList.add(level);
+      if (level === "fault") box?.setAttribute("aria-invalid", "true");
+    }
+  }
+  function tell(text) {
+    clearTimeout(telling);
+    telling = setTimeout(() => { if (text !== told) { told = text; live.textContent = text; } }, TOLD);
+  }
+  function lines(at) {
+    const field = at?.closest?.(".field");
+    for (const one of document.querySelectorAll(".line.here")) one.classList.remove("here");
+    const from = Number(field?.dataset.from || 0), to = Number(field?.dataset.to || 0);
+    if (!from) return;
+    for (let n = from; n <= to; n += 1) document.getElementById(`L${n}`)?.classList.add("here");
+    const first = document.getElementById(`L${from}`), list = first?.closest(".listing");
+    if (first && list) list.scrollTop = first.offsetTop - list.offsetTop - 30;
+  }
+
+  // ---------------------------------------------------------------- edit
+  function changes(save) {
+    const data = new FormData();
+    data.set("place", place());
+    for (const [name, value] of dirty) data.set(name, value);
+    if (save) data.set("save", "yes");
+    return data;
+  }
+  async function send(save) {
+    clearTimeout(timer);
+    if (busy) { await busy; }
+    const own = form(), mine = (asked += 1);
+    if (!own || (!dirty.size && !save)) return;
+    const sent = new Map(dirty), data = changes(save);
+    busy = post(own.action, data);
+    const found = await busy;
+    busy = null;
+    for (const [name, value] of sent) if (dirty.get(name) === value) dirty.delete(name);
+    if (mine !== asked) return;
+    if (found.status >= 500 || !found.swap) { trouble(found.trouble || "The desk does not answer. Your text is kept on this page."); return; }
+    swap(found);
+    if (!save) { clearTimeout(saving); saving = setTimeout(() => send(true), QUIET); }
+    if (found.whole === false) cure(mine);
+  }
+  async function cure(mine) {
+    const own = form();
+    if (!own || !place().startsWith("job")) return;
+    const found = await post(`/cures/${own.dataset.file}`, new FormData());
+    if (mine === asked && found.swap) swap(found);
+  }
+  function trouble(text) {
+    const notes = document.getElementById("notes");
+    const note = document.createElement("div"), words = document.createElement("p");
+    note.className = "note"; note.setAttribute("role", "alert"); words.textContent = text; note.append(words);
+    notes?.replaceChildren(note);
+  }
+  async function act(button) {
+    const own = button.form, data = new FormData(own);
+    if (busy) await busy;
+    if (dirty.size && own !== form()) await send(false);
+    data.delete("version");
+    data.set("place", place());
+    if (button.name) data.set(button.name, button.value);
+    // One button changes one thing: boxes that were not touched are not sent along.
+    if (own === form()) for (const name of [...data.keys()]) if (/^[vr]:/.test(name) && !name.includes("[+]") && !dirty.has(name)) data.delete(name);
+    if (own === form() || ["apply", "undo", "redo", "add accept"].includes(button.value)) data.set("save", "yes");
+    const mine = (asked += 1), found = await post(own.action, data);
+    if (!found.swap) { trouble(found.trouble || "That could not be done."); return; }
+    found.structure = true;
+    dirty.clear();
+    swap(found);
+    if (found.whole === false) cure(mine);
+  }
+  const watched = (one) => one.closest?.("#form") || one.matches?.("[data-text]");
+
+  document.addEventListener("input", (event) => {
+    const box = event.target;
+    if (!watched(box) || !box.name || box.name.includes("[+]") || box.name.startsWith("n:") || box.type === "hidden") return;
+    dirty.set(box.name, box.value);
+    unsaved = true;
+    clearTimeout(timer); clearTimeout(saving);
+    timer = setTimeout(() => send(false), box.matches("select") ? 0 : PAUSE);
+  });
+  document.addEventListener("change", (event) => {
+    const box = event.target;
+    if (box.dataset?.add && box.value) { box.form.querySelector(`button[value="add ${CSS.escape(box.dataset.add)}"]`); const button = [...box.form.querySelectorAll("button")].find((one) => one.value === `add ${box.dataset.add}`); if (button) act(button); }
+  });
+  document.addEventListener("focusout", (event) => { if (watched(event.target) && (dirty.size || unsaved)) setTimeout(() => send(true), 0); });
+  document.addEventListener("focusin", (event) => lines(event.target));
+  document.addEventListener("submit", (event) => {
+    const button = event.submitter, own = event.target;
+    if (!own.action.includes("/file/")) return;
+    event.preventDefault();
+    if (button && (button.name === "do" || button.name === "save")) act(button); else send(true);
+  });
+  document.addEventListener("click", (event) => {
+    const to = event.target.closest?.("a.to");
+    if (!to || !to.dataset.path) return;
+    const said = document.querySelector(`[data-said="${CSS.escape(to.dataset.path)}"]`);
+    const box = said?.closest(".field, .group, .list")?.querySelector("input, select");
+    if (box) { event.preventDefault(); for (let one = box.closest("details"); one; one = one.parentElement.closest("details")) one.open = true; box.focus(); }
+  });
+  document.addEventListener("keydown", (event) => {
+    const key = event.key.toLowerCase();
+    if ((event.ctrlKey || event.metaKey) && key === "s") { event.preventDefault(); send(true); }
+    if ((event.ctrlKey || event.metaKey) && key === "z" && !event.target.matches?.("textarea")) {
+      const button = document.querySelector(`#head button[value="${event.shiftKey ? "redo" : "undo"}"]`);
+      if (button && !button.disabled) { event.preventDefault(); act(button); }
+    }
+    if (event.altKey && /^[1-9]$/.test(event.key)) { const link = document.querySelectorAll(".rail li a")[Number(event.key) - 1]; if (link) { event.preventDefault(); link.click(); } }
+  });
+  window.addEventListener("beforeunload", (event) => { if (unsaved && dirty.size) event.preventDefault(); });
+
+  // ---------------------------------------------------------------- look
+  setInterval(async () => {
+    if (document.hidden || dirty.size || busy || !form()) return;
+    try {
+      const answer = await fetch("/stamp"), found = await answer.json();
+      if (found.changed.length) location.reload();
+    } catch { /* the desk was closed: the next edit says so */ }
+  }, LOOK);
+})();
