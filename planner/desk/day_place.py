@@ -52,6 +52,7 @@ class Span:
 
     kind: str
     label: str
+    short: str
     left: int
     wide: int
 
@@ -218,9 +219,11 @@ def _spans(answer: Answer) -> list[Span]:
         if begin is None or end is None:
             return []
         held = levels.get(plan.id) == "stop"
+        left, wide = round(1000 * (begin - first) / whole), max(1, round(1000 * (end - begin) / whole))
         label = f"{n} {plan.title}{', held' if held else ''}"
-        found.append(Span(kind="held" if held else "job", label=label, left=round(1000 * (begin - first) / whole),
-                          wide=max(1, round(1000 * (end - begin) / whole))))  # fmt: skip
+        room = wide // 9  # letters of the line's type
+        short = label if len(label) <= room else f"{n}, held" if held and room > 7 else f"{n}"
+        found.append(Span(kind="held" if held else "job", label=label, short=short, left=left, wide=wide))
     return found
 
 
@@ -229,7 +232,7 @@ def _ticks(answer: Answer) -> list[tuple[int, str]]:
     if not _spans(answer) or day is None or day.ends is None:
         return []
     first = min(span.start for plan in day.jobs for span in plan.time if span.start is not None)
-    step = 3600.0 if day.ends - first <= 11 * 3600.0 else 7200.0
+    step = 3600.0 if day.ends - first <= 8 * 3600.0 else 7200.0
     at = -(-first // step) * step
     found = []
     while at <= day.ends:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, abort, jsonify, render_template
+from flask import Flask, abort, jsonify, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk.checking import Answer
@@ -53,13 +53,20 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
 def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[str, Any]:
     answer = desk.answer(sheet.path.parent, whole=whole)
     found = {**values(desk, sheet, answer, trouble), **around(desk, answer, "job")}
-    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", "form")
+    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", *_form())
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": whole,
         "swap": [swap(name, **found) for name in names],
         "said": {path: [one.level, one.text, one.remedy] for path, one in found["said"].items()},
+        "lines": {field.path: field.lines for part in found["parts"] for field in fields_in((*part.items, *part.more))
+                  if field.lines[0]},
         "live": _live(found),
     }  # fmt: skip
+
+
+def _form() -> tuple[str, ...]:
+    """The form itself too, unless somebody is typing in it: then only what is said beside its fields changes."""
+    return () if request.form.get("typing") else ("form",)
 
 
 def _live(found: Mapping[str, Any]) -> str:

@@ -29,7 +29,9 @@ def _shapes(group: Any, tall: float) -> Iterator[str]:
         if isinstance(shape, (Drawing, Group)):
             yield from _shapes(shape, tall)
         elif isinstance(shape, PolyLine):
-            yield f'<polyline points="{_points(shape.points, tall)}" fill="none"{_stroke(shape)}/>'
+            named = getattr(shape, "name", None)
+            kept = f' class="beside" data-name="{escape(named)}"' if named else ""
+            yield f'<polyline points="{_points(shape.points, tall)}" fill="none"{_stroke(shape)}{kept}/>'
         elif isinstance(shape, Polygon):
             yield f'<polygon points="{_points(shape.points, tall)}"{_fill(shape)}{_stroke(shape)}/>'
         elif isinstance(shape, Line):

@@ -16,7 +16,6 @@ from planner.packet.drawings.wall import elevation
 from planner.packet.sections.mixes import dial_set, on_the_wall, stock_in_all
 from planner.packet.sections.reading import eave_of
 from planner.packet.sections.told import jet_told
-from planner.plan.model import JobPlan
 from planner.plan.water.tap import open_flow
 from planner.plan.water.timing import arrival_of, end_of
 from planner.remedies.edits import edits_of
@@ -27,7 +26,7 @@ from planner.words.figures import reached, tightest
 from planner.words.measures import in_all, poured, weighed
 
 VERDICTS: Final = {"ok": "Go", "caution": "Go, with care", "stop": "Held", "fault": "Not ready"}
-_WALL: Final = (330.0, 290.0)
+_WALL: Final = (205.0, 190.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +38,7 @@ class Cure:
     level: str
     edits: str
     lines: tuple[str, ...]
+    jet: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +106,7 @@ def told(job: CheckedJob, system: System) -> Told:
     counts += [f"{taken} taken on"] if taken else []
     return Told(
         level=level, word=VERDICTS[level], count=", ".join(counts) or f"{holds} checks hold", plan=job.plan.hash,
-        tiles=tuple(_tiles(job, system)), wall=_wall(job.plan, system), stops=stops, cautions=cautions,
+        tiles=tuple(_tiles(job, system)), wall=_wall(job, system), stops=stops, cautions=cautions,
         quiet=tuple(one for one in remarks if one.level in ("ok", "none")), holds=holds, silent=silent,
     )  # fmt: skip
 
@@ -155,6 +155,7 @@ def _cure(job: CheckedJob, remedy: Remedy, system: System) -> Cure:
         level=remedy.after.level if remedy.after is not None else "ok",
         edits=json.dumps(edits) if edits else "",
         lines=tuple(f"{path}: {text}" if text is not None else f"{path} goes out" for path, text in edits),
+        jet=next((f"jet {n}" for n, one in enumerate(_drawn(job)) if one is remedy), ""),
     )
 
 
@@ -249,11 +250,23 @@ def _yard(job: CheckedJob, system: System) -> list[Tile]:
     return [*tiles, _time(job, system)]
 
 
-def _wall(plan: JobPlan, system: System) -> str:
-    run = tightest(plan.runs)
+def _wall(job: CheckedJob, system: System) -> str:
+    """The tightest run's wall with its jet, and dotted the jets of what would cure it, one of which is shown."""
+    run = tightest(job.plan.runs)
     if run is None:
         return ""
-    return svg_of(elevation(run, system, *_WALL, eave_of(plan)), jet_told(run, system))
+    beside = [one.run for one in _drawn(job) if one.run is not None]
+    return svg_of(elevation(run, system, *_WALL, eave_of(job.plan), beside), jet_told(run, system))
+
+
+def _drawn(job: CheckedJob) -> list[Remedy]:
+    """Remedies whose jet can be drawn on the wall that is shown."""
+    run = tightest(job.plan.runs)
+    return [
+        one
+        for one in job.remedies
+        if one.on_rig and one.run is not None and run is not None and one.run.name == run.name and one.run.reach
+    ]
 
 
 def marks(remarks: Sequence[Remark], paths: Sequence[str]) -> str:

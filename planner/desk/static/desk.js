@@ -26,20 +26,17 @@
   function swap(found) {
     const active = document.activeElement, id = active?.id, value = active?.value;
     const start = active?.selectionStart, end = active?.selectionEnd, open = keptOpen();
-    const view = document.querySelector('[name="view"]:checked')?.value;
     const tops = new Map([...document.querySelectorAll(".answer, .listing, .scroll")].map((one) => [one.className, one.scrollTop]));
     for (const part of found.swap || []) {
       const old = document.getElementById(part.id);
       if (!old) continue;
       // What is being typed in stays as it is: only the messages beside it change.
-      if (part.id === "form" && old.contains(active) && active.matches("input") && !found.structure) continue;
       if (part.id === "file" && old.contains(active) && active.matches("textarea")) continue;
       const holder = document.createElement("template");
       holder.innerHTML = part.html.trim();
       old.replaceWith(holder.content.firstElementChild);
     }
     for (const name of open) document.querySelector(`details[data-keep="${CSS.escape(name)}"]`)?.setAttribute("open", "");
-    if (view) document.getElementById(`view-${view}`)?.click?.call;
     for (const [name, top] of tops) { const one = document.getElementsByClassName(name)[0]; if (one) one.scrollTop = top; }
     const now = id && document.getElementById(id);
     if (now && now !== active) {
@@ -52,6 +49,10 @@
     const version = String(found.version ?? "");
     if (version) for (const one of document.querySelectorAll('[name="version"]')) one.value = version;
     if (found.said) says(found.said);
+    for (const [path, [from, to]] of Object.entries(found.lines || {})) {
+      const field = document.querySelector(`[data-said="${CSS.escape(path)}"]`)?.closest(".field");
+      if (field) { field.dataset.from = from; field.dataset.to = to; }
+    }
     if (typeof found.saved === "boolean") unsaved = !found.saved;
     if (found.live) tell(found.live);
     lines(document.activeElement);
@@ -86,12 +87,18 @@
     if (first && list) list.scrollTop = first.offsetTop - list.offsetTop - 30;
   }
 
+  function jet(at) {
+    const name = at.closest?.(".cure")?.dataset.jet;
+    for (const one of document.querySelectorAll(".beside")) one.classList.toggle("shown", one.dataset.name === name);
+  }
+
   // ---------------------------------------------------------------- edit
   function changes(save) {
     const data = new FormData();
     data.set("place", place());
     for (const [name, value] of dirty) data.set(name, value);
     if (save) data.set("save", "yes");
+    if (document.activeElement?.matches("#form input, #form select, textarea")) data.set("typing", "yes");
     return data;
   }
   async function send(save) {
@@ -134,7 +141,6 @@
     if (own === form() || ["apply", "undo", "redo", "add accept"].includes(button.value)) data.set("save", "yes");
     const mine = (asked += 1), found = await post(own.action, data);
     if (!found.swap) { trouble(found.trouble || "That could not be done."); return; }
-    found.structure = true;
     dirty.clear();
     swap(found);
     if (found.whole === false) cure(mine);
@@ -154,7 +160,8 @@
     if (box.dataset?.add && box.value) { box.form.querySelector(`button[value="add ${CSS.escape(box.dataset.add)}"]`); const button = [...box.form.querySelectorAll("button")].find((one) => one.value === `add ${box.dataset.add}`); if (button) act(button); }
   });
   document.addEventListener("focusout", (event) => { if (watched(event.target) && (dirty.size || unsaved)) setTimeout(() => send(true), 0); });
-  document.addEventListener("focusin", (event) => lines(event.target));
+  document.addEventListener("focusin", (event) => { lines(event.target); jet(event.target); });
+  document.addEventListener("pointerover", (event) => jet(event.target));
   document.addEventListener("submit", (event) => {
     const button = event.submitter, own = event.target;
     if (!own.action.includes("/file/")) return;

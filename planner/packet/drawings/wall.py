@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from planner.packet.drawings.kit import Sheet
@@ -15,15 +16,19 @@ _BOTTOM, _TOP, _LEFT, _LABELS = 30.0, 8.0, 26.0, 96.0
 _EAVE = 0.65  # an eave that was not written is drawn at so much of the height that is needed
 
 
-def elevation(run: RunPlan, system: System, wide: float, tall: float, eave: float | None = None) -> Any:
+def elevation(
+    run: RunPlan, system: System, wide: float, tall: float, eave: float | None = None, beside: Sequence[RunPlan] = ()
+) -> Any:
     """The run's wall with the path of its jet. Heights and what lies along the ground share one scale.
 
     A wall is drawn from its front, as wide as there is room, a roof from its side: its `eave` [m] where that is known.
+    `beside`: the same run otherwise, whose jets are dotted, each named `jet N` from 0.
     """
     sheet = Sheet(wide, tall)
     needed = run.needed or 0.0
     reach = run.reach
-    top = max([needed, 1.0, *([reach.high, *(height for _, height in reach.path)] if reach else [])])
+    reaches = [one.reach for one in (run, *beside) if one.reach is not None]
+    top = max([needed, 1.0, *(high for one in reaches for high in (one.high, *(height for _, height in one.path)))])
     standoff, beyond = run.input.standoff, run.input.past_eave
     room_across = wide - _LEFT - _LABELS - 6
     upward = (tall - _BOTTOM - _TOP) / top
@@ -52,6 +57,12 @@ def elevation(run: RunPlan, system: System, wide: float, tall: float, eave: floa
         path = [(tip_x + along * scale, max(y(height), ground)) for along, height in reach.path]
         sheet.line(*path, weight=2.0)
         sheet.line((path[-1][0], y(reach.nominal)), (end_x + 4, y(reach.nominal)), weight=1.0)
+    for n, other in enumerate(beside):
+        if other.reach is not None and len(other.reach.path) > 1:
+            begins = wall_x - other.input.standoff * scale
+            points = [(begins + along * scale, max(y(height), ground)) for along, height in other.reach.path]
+            sheet.line(*points, weight=2.0, dash=(2, 3))
+            sheet.drawing.contents[-1].name = f"jet {n}"
     sheet.line((at_x - 16, y(needed)), (end_x + 6, y(needed)), weight=2.0, dash=(6, 3))
     _labels(sheet, run, system, end_x + 8, y)
     _standoff(sheet, tip_x, wall_x, ground, show(standoff, "length", system))
