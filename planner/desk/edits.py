@@ -51,8 +51,8 @@ def put(text: bytes, sheet: Sheet, path: str, value: str, *, raw: bool = False) 
     node = node_at(root, path)
     if not value:
         return drop(text, sheet, path) if node is not None else text
-    if node is not None and isinstance(node.value, str) and node.value == value:
-        return text
+    if node is not None and value == (node.value if isinstance(node.value, str) else flow_text(node.plain())):
+        return text  # as the form shows it
     if node is not None:
         return _as_fits(lambda one: spans.put(text, path, one), value, raw=raw)
     parent, key = parent_of(path), path[len(parent_of(path)) :].lstrip(".")

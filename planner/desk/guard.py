@@ -32,7 +32,7 @@ _POLICY: Final = "; ".join(
 _HEADERS: Final = {
     "Content-Security-Policy": _POLICY,
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",  # with `no-referrer` a form of our own page would say no origin
     "Cache-Control": "no-store",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",

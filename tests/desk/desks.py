@@ -5,7 +5,9 @@ from __future__ import annotations
 import html
 import re
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from flask.testing import FlaskClient
@@ -45,7 +47,12 @@ class Asked:
         return self.client.get(path, base_url=ORIGIN, headers={"Sec-Fetch-Site": "same-origin", **headers})
 
     def post(
-        self, path: str, data: dict[str, Any] | None = None, *, script: bool = True, **headers: str
+        self,
+        path: str,
+        data: Mapping[str, Any] | None = None,
+        *,
+        script: bool = True,
+        headers: Mapping[str, str] = MappingProxyType({}),
     ) -> TestResponse:
         """A form, sent by the page's script or, as without one, by the browser itself."""
         own = {"Origin": ORIGIN, "Sec-Fetch-Site": "same-origin", **({"X-Desk": TOKEN} if script else {}), **headers}

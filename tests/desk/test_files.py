@@ -1,0 +1,197 @@
+"""The file stays the truth: nothing written over, nothing lost, every change undone, every byte that was not meant kept."""
+
+from __future__ import annotations
+
+import os
+import random
+import stat
+from pathlib import Path
+
+import pytest
+
+from planner.desk.files import Files, changed_lines, typed_over
+from tests.desk.desks import Asked, words
+from tests.sampled import one_in
+
+MILLRACE = "2026-06-09/10-millrace.yaml"
+GRANARY = "2026-06-09/20-granary.yaml"
+
+
+def _saved(asked: Asked, name: str, **data: str) -> dict[str, object]:
+    found: dict[str, object] = asked.edit(name, save="yes", **data).get_json()
+    return found
+
+
+def test_what_another_program_wrote_is_taken_in_where_nothing_is_unsaved(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    path = asked.folder / MILLRACE
+    path.write_text(asked.text(MILLRACE).replace("27 ft}", "31 ft}"), encoding="utf-8")
+    assert asked.get("/stamp").get_json()["changed"] == [asked.id(MILLRACE)]
+    said = words(asked.get(f"/job/{asked.id(MILLRACE)}"))
+    assert "changed outside, line 5" in said
+    assert 'value="31 ft"' in asked.get(f"/job/{asked.id(MILLRACE)}").get_data(as_text=True)
+    undone = _saved(asked, MILLRACE, do="undo")
+    assert undone["saved"]
+    assert "27 ft}" in asked.text(MILLRACE)
+
+
+def test_two_editors_at_once_never_write_over_each_other(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    asked.edit(MILLRACE, v={"building.height": "30 ft"})
+    path = asked.folder / MILLRACE
+    theirs = asked.text(MILLRACE).replace("uphill: 4 ft", "uphill: 6 ft")
+    path.write_text(theirs, encoding="utf-8")
+    found = asked.edit(MILLRACE, save="yes")
+    assert found.status_code == 409
+    assert asked.text(MILLRACE) == theirs
+    said = words(asked.get(f"/job/{asked.id(MILLRACE)}"))
+    assert "Another program changed this file while you did." in said
+    assert "height: 30 ft" in said
+    assert "uphill: 6 ft" in said
+    assert asked.text(MILLRACE) == theirs
+
+
+def test_keep_mine_writes_mine_and_theirs_can_still_be_seen_before(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    mine = asked.text(MILLRACE).replace("27 ft}", "30 ft}")
+    asked.edit(MILLRACE, v={"building.height": "30 ft"})
+    (asked.folder / MILLRACE).write_text("job: other\n", encoding="utf-8")
+    asked.edit(MILLRACE, do="mine", save="yes")
+    assert asked.text(MILLRACE) == mine
+
+
+def test_take_theirs_can_be_undone(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    mine = asked.text(MILLRACE).replace("27 ft}", "30 ft}")
+    theirs = asked.text(MILLRACE).replace("uphill: 4 ft", "uphill: 6 ft")
+    asked.edit(MILLRACE, v={"building.height": "30 ft"})
+    (asked.folder / MILLRACE).write_text(theirs, encoding="utf-8")
+    asked.edit(MILLRACE, do="theirs", save="yes")
+    assert asked.text(MILLRACE) == theirs
+    asked.edit(MILLRACE, do="undo", save="yes")
+    assert asked.text(MILLRACE) == mine
+
+
+def test_a_page_that_shows_an_older_text_changes_nothing(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    asked.edit(MILLRACE, v={"building.height": "30 ft"}, save="yes")
+    before = asked.text(MILLRACE)
+    found = asked.edit(MILLRACE, v={"building.height": "20 ft"}, version="0", save="yes")
+    assert found.status_code == 409
+    assert asked.text(MILLRACE) == before
+
+
+def test_a_text_that_is_no_yaml_stays_here_and_is_not_written(asked: Asked) -> None:
+    before = asked.text(MILLRACE)
+    found = _saved(asked, MILLRACE, text="job: [Millrace\n")
+    assert not found["saved"]
+    assert asked.text(MILLRACE) == before
+    said = words(asked.get(f"/job/{asked.id(MILLRACE)}"))
+    assert "Not saved" in said
+    assert "Not ready" in said
+    assert _saved(asked, MILLRACE, do="undo")["saved"]
+
+
+def test_a_file_keeps_its_mode_and_its_line_ends(asked: Asked) -> None:
+    path = asked.folder / MILLRACE
+    content = b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n")
+    path.write_bytes(content)
+    path.chmod(0o640)
+    _saved(asked, MILLRACE, **{"v:building.height": "30 ft"})
+    assert path.read_bytes() == content.replace(b"27 ft}", b"30 ft}")
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+    text = path.read_bytes()[3:].decode().replace("\r\n", "\n").replace("30 ft}", "28 ft}")
+    _saved(asked, MILLRACE, text=text)
+    assert path.read_bytes() == content.replace(b"27 ft}", b"28 ft}")
+
+
+def test_a_disk_that_will_not_have_it_is_told_and_the_text_is_kept(asked: Asked) -> None:
+    if os.geteuid() == 0:
+        pytest.skip("root may write anywhere")
+    (asked.folder / "2026-06-09").chmod(0o500)
+    found = _saved(asked, MILLRACE, **{"v:building.height": "30 ft"})
+    assert not found["saved"]
+    assert "could not be written" in str(found)
+
+
+def test_a_file_that_goes_away_is_told_and_never_written_anew(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    asked.edit(MILLRACE, v={"building.height": "30 ft"})
+    (asked.folder / MILLRACE).unlink()
+    assert asked.edit(MILLRACE, save="yes").status_code in (404, 409)
+    assert not (asked.folder / MILLRACE).exists()
+
+
+def test_undo_goes_back_through_every_change_and_redo_forth(asked: Asked) -> None:
+    texts = [asked.text(MILLRACE)]
+    for height in ("30 ft", "31 ft", "32 ft"):
+        asked.edit(MILLRACE, v={"building.height": height, "uphill": height})
+        _saved(asked, MILLRACE)
+        texts.append(asked.text(MILLRACE))
+    for text in reversed(texts[:-1]):
+        _saved(asked, MILLRACE, do="undo")
+        assert asked.text(MILLRACE) == text
+    for text in texts[1:]:
+        _saved(asked, MILLRACE, do="redo")
+        assert asked.text(MILLRACE) == text
+
+
+def test_what_is_typed_into_one_field_is_undone_in_one(asked: Asked) -> None:
+    before = asked.text(MILLRACE)
+    for typed in ("3", "30", "30 ", "30 f", "30 ft"):
+        asked.edit(MILLRACE, v={"building.height": typed})
+    _saved(asked, MILLRACE)
+    _saved(asked, MILLRACE, do="undo")
+    assert asked.text(MILLRACE) == before
+
+
+def test_an_unsaved_job_changes_the_day_but_not_the_disk(asked: Asked) -> None:
+    asked.edit(MILLRACE, v={"building.height": "44 ft"})
+    said = words(asked.get(f"/day/{asked.id('2026-06-09')}"))
+    assert "2 of 3 held" in said
+    assert "27 ft}" in asked.text(MILLRACE)
+
+
+def test_a_fault_in_one_job_leaves_the_others_times_waiting(asked: Asked) -> None:
+    asked.edit(MILLRACE, v={"uphill": "4"})
+    said = words(asked.get(f"/day/{asked.id('2026-06-09')}"))
+    assert "times wait for 10-millrace" in said
+    assert "No end yet" in said
+
+
+def _line(rng: random.Random) -> str:
+    letters = "ab: -#[]{},'\"\t é\u2028\x85"
+    return "".join(rng.choice(letters) for _ in range(rng.randrange(8)))
+
+
+@pytest.mark.parametrize("seed", one_in(15, range(600)))
+def test_a_whole_text_from_a_browser_keeps_every_line_that_was_not_changed(seed: int) -> None:
+    rng = random.Random(seed)
+    ends = ["\n", "\r\n", "\r"]
+    old = [(_line(rng), rng.choice(ends)) for _ in range(rng.randrange(1, 12))]
+    if rng.random() < 0.5:
+        old[-1] = (old[-1][0] or "x", "")
+    before = "".join(line + end for line, end in old).encode()
+    if rng.random() < 0.3:
+        before = b"\xef\xbb\xbf" + before
+    as_browser = before.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    assert typed_over(before, as_browser.replace("\n", "\r\n")) == before
+    assert typed_over(before, as_browser) == before
+    lines = as_browser.split("\n")
+    at = rng.randrange(len(lines))
+    lines[at] = "changed"
+    after = typed_over(before, "\n".join(lines))
+    assert after.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n") == "\n".join(lines)
+
+
+def test_which_lines_changed() -> None:
+    assert changed_lines(b"a\nb\nc\n", b"a\nX\nc\n") == "line 2"
+    assert changed_lines(b"a\nb\nc\n", b"a\nX\nY\n") == "lines 2 and 3"
+    assert changed_lines(b"a\nb\n", b"a\n") == ""
+
+
+def test_ids_stay_the_same_and_tell_no_path(tmp_path: Path) -> None:
+    (tmp_path / "company.yaml").write_text("name: A\n", encoding="utf-8")
+    one, two = Files(tmp_path), Files(tmp_path)
+    assert set(one.listing()) == set(two.listing())
+    assert all(len(id_) == 12 and id_.isalnum() for id_ in one.listing())
