@@ -188,6 +188,9 @@ class DriftJson(TypedDict):
 
 
 class RemedyJson(TypedDict):
+    """`edits`: key paths of the job's file, each with the text that goes there; null drops the key, and a text of
+    several lines is a block below it."""
+
     finding: str
     about: str
     change: str
@@ -195,7 +198,7 @@ class RemedyJson(TypedDict):
     on_rig: bool
     level: str | None
     added_s: float | None
-    edits: list[list[str]]
+    edits: list[list[str | None]]
     run: RunJson | None
 
 

@@ -247,6 +247,15 @@ def test_jobs_like_one_another_in_a_circle_are_a_fault(desk: Desk) -> None:
     assert desk.faults(ALDER) == [(ALDER, 8, "like.cycle")]
 
 
+@pytest.mark.parametrize("key", ["hot: 180 F", "standoff: 12 ft", "past_eave: 2 ft"])
+def test_keys_for_the_run_of_an_earlier_job_are_left_with_its_setup(key: str, desk: Desk) -> None:
+    desk.change(ALDER, "uphill: 4 ft", f"uphill: 4 ft\n{key}")
+    again = "2026-06-09/30-again.yaml"
+    run = "{name: house, pump: booster, feed: water, hoses: [red 1, red 2], tip: long throw, same_time: []}"
+    desk.write(again, f"job: Again\nlike: 20-alder-lane\nhose_runs:\n  - {run}\n")
+    assert desk.job(again).runs[0].hot is None
+
+
 def test_a_day_without_a_rig_is_one_fault(desk: Desk) -> None:
     desk.change(DAY, "rig: heron\n", "")
     assert desk.faults(ALDER) == [(DAY, 1, "key.missing")]

@@ -24,7 +24,7 @@ from planner.inputs.tables.chemicals import BLEACH, chemical_named
 # for one visit, so an acceptance is never carried over.
 _ONE_OF = (frozenset({"setup", "hose_runs"}), frozenset({"water", "tap"}), frozenset({"chemicals", "strength"}))
 _NEVER = frozenset({"like", "accept"})
-_RUN_KEYS = frozenset({"uphill", "tip_height", "standoff", "past_eave", "target", "on_reel", "fittings"})
+_RUN_KEYS = frozenset({"uphill", "tip_height", "standoff", "past_eave", "target", "on_reel", "fittings", "hot"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
