@@ -130,7 +130,7 @@ def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> DayJso
         "water_m3": day.water,
         "ends_s": day.ends,
         "home_s": day.home,
-        "findings": [finding_json(finding, system) for finding in day_findings(jobs)],
+        "findings": [finding_json(finding, system, jobs[-1]) for finding in day_findings(jobs)],
     }
 
 

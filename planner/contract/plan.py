@@ -346,7 +346,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> PlanJ
         "weather": weather_json(plan),
         "light": light_json(plan),
         "measured": None,
-        "findings": [finding_json(finding, system) for finding in checked.findings],
+        "findings": [finding_json(finding, system, checked) for finding in checked.findings],
         "remedies": [_remedy(plan.input, remedy, system) for remedy in checked.remedies],
     }
 
