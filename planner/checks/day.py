@@ -60,11 +60,18 @@ def time_day(plan: JobPlan) -> Iterator[Finding]:
     )
 
 
-def day_findings(jobs: Sequence[CheckedJob]) -> tuple[Finding, ...]:
-    """What is found of a day as a whole: how long it is when the last of its jobs is done."""
+def day_findings(jobs: Sequence[CheckedJob], waits: Sequence[str] = ()) -> tuple[Finding, ...]:
+    """What is found of a day as a whole: how long it is when the last of its jobs is done.
+
+    `waits`: the ids of jobs of it that cannot be planned, without which nobody knows.
+    """
     ends = [
         finding for job in jobs for finding in job.findings if finding.code == "time.day" and finding.level != "none"
     ]
+    page = jobs[0].plan.input.day if jobs else None
+    if waits and page is not None and page.leave_yard is not None:
+        names = " and ".join(name.rpartition("/")[2] for name in waits)
+        ends = [replace(one, level="caution", case="lost", values={**one.values, "waits": names}) for one in ends]
     return tuple(replace(finding, about="day") for finding in ends[-1:])
 
 

@@ -222,14 +222,21 @@ DAY_HEAD = ("", "job", "arrive", "leave", "verdict")
 def day_head(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> str:
     """The day, its rig and how many of its jobs are held."""
     held = sum(job.held for job in jobs)
-    count = "1 job" if len(jobs) == 1 else f"{len(jobs)} jobs"
-    return f"{long_date(day.date, system)}  {day.rig}, {count}{f', {held} held' if held else ''}"
+    whole, lost = len(jobs) + len(day.waits), len(day.waits)
+    parts = ["1 job" if whole == 1 else f"{whole} jobs"]
+    parts += [f"{held} held"] if held else []
+    parts += [f"{lost} not planned"] if lost else []
+    return f"{long_date(day.date, system)}  {day.rig}, {', '.join(parts)}"
 
 
 def day_rows(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[tuple[str, ...]]:
     """One row a job in working order; times only where the day says when the rig leaves."""
     rows: list[tuple[str, ...]] = []
-    for number, (plan, job) in enumerate(zip(day.jobs, jobs, strict=True), 1):
+    for number, name, place in day.rows:
+        if place is None:
+            rows.append((f"{number}", on_one_line(name.rpartition("/")[2]), "-", "-", "not planned"))
+            continue
+        plan, job = day.jobs[place], jobs[place]
         at, until = arrival_of(plan.time), end_of(plan.time)
         rows.append(
             (

@@ -12,6 +12,7 @@ from planner.contract.finding import FindingJson, finding_json
 from planner.contract.road import LoadJson, load_json
 from planner.plan.days.day import DayPlan, Pull
 from planner.plan.days.order import BetterOrder
+from planner.plan.water.timing import drive_to
 from planner.units import System
 
 
@@ -65,10 +66,13 @@ class HeelJson(TypedDict):
 
 
 class DayJson(TypedDict):
+    """`waits_for`: ids of jobs that cannot be planned, or whose drive is missing: what comes after has no times."""
+
     id: str
     date: str
     verdict: str
     order: list[str]
+    waits_for: list[str]
     better_order: list[str] | None
     better_saves: SavesJson | None
     load: LoadJson | None
@@ -80,6 +84,15 @@ class DayJson(TypedDict):
     ends_s: float | None
     home_s: float | None
     findings: list[FindingJson]
+
+
+def _waits_for(day: DayPlan) -> list[str]:
+    clock = day.jobs[0].input.day is not None and day.jobs[0].input.day.leave_yard is not None
+    return [
+        name
+        for _, name, place in day.rows
+        if place is None or (clock and drive_to(day.jobs[place].input) is None)
+    ]  # fmt: skip
 
 
 def _saves(better: BetterOrder | None) -> SavesJson | None:
@@ -96,6 +109,7 @@ def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> DayJso
         "date": day.date.isoformat(),
         "verdict": worst([job.verdict for job in jobs]),
         "order": [plan.id for plan in day.jobs],
+        "waits_for": _waits_for(day),
         "better_order": list(day.better.order) if day.better is not None else None,
         "better_saves": _saves(day.better),
         "load": load_json(day.load),
@@ -130,7 +144,7 @@ def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> DayJso
         "water_m3": day.water,
         "ends_s": day.ends,
         "home_s": day.home,
-        "findings": [finding_json(finding, system, jobs[-1]) for finding in day_findings(jobs)],
+        "findings": [finding_json(finding, system, jobs[-1]) for finding in day_findings(jobs, day.waits)],
     }
 
 

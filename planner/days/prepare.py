@@ -256,9 +256,8 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob], *, quick: bool = False) ->
         held = frozenset(job.plan.id for job in of_day if job.held)
         behind = frozenset(job.plan.id for job in of_day if left_behind(job))
         short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
-        planned = replace(
-            plan_day([job.plan for job in of_day], held, behind, short), better=None if quick else order_of(of_day)
-        )
+        planned = plan_day([job.plan for job in of_day], held, behind, short, lined=day.jobs)
+        planned = planned if quick or planned.waits else replace(planned, better=order_of(of_day))
         clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
         going = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
         wanted.setdefault(planned.date, []).extend(going)  # several rigs may be out

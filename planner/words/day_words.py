@@ -43,6 +43,9 @@ def reorder_words(one: Reorder, system: System) -> tuple[str, str]:
 
 def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Iterator[tuple[str, str]]:
     """What the day asks of shelf, rig and owner, each with the word it stands under."""
+    if day.waits:
+        names = " and ".join(name.rpartition("/")[2] for name in day.waits)
+        yield "missing", f"The load, stock and water of {names} are not counted."
     if better := better_words(day, system):
         yield "order", better
     if day.ends is not None and day.home:
@@ -67,7 +70,7 @@ def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Itera
         amount = show(heel.volume, "volume", system, toward="up")
         strong = strength(heel.strength, heel.chemical, day.jobs[0].input.company.percent)
         yield "tonight", f"{heel.tank} keeps {amount} of {spoken_name(heel.chemical)} at {strong}"
-    for finding in day_findings(jobs):
+    for finding in day_findings(jobs, day.waits):
         if finding.level in ("stop", "caution"):
             yield "day", words.message(finding, system)
 

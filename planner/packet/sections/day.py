@@ -53,11 +53,12 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System, due: Seque
         "water": tuple(_water(day, going, system)),
     }
     stopped = [job for job in jobs if job.held]
-    worst = "caution" if any(job.verdict == "caution" for job in jobs) else "ok"
+    worst = "caution" if day.waits or any(job.verdict == "caution" for job in jobs) else "ok"
     values: dict[str, Any] = {
         "verdict": "Stop: every job is held" if len(stopped) == len(jobs) else _WORDS[worst],
         "held": len(stopped),
-        "jobs": len(jobs),
+        "jobs": len(jobs) + len(day.waits),
+        "waits": " and ".join(name.rpartition("/")[2] for name in day.waits),
         "forecast": " ".join(filter(None, (weather(first, system), _light(first, system)))),
         "crew": "" if in_running_line(running_line_of_day(day)) else crew_of(first),
         "changes": bool(places["changes"]),
@@ -75,12 +76,16 @@ def _light(plan: JobPlan, system: System) -> str:
 
 def running_line_of_day(day: DayPlan) -> str:
     """The second line of the cover's head."""
-    first, count = day.jobs[0], len(day.jobs)
+    first, count = day.jobs[0], len(day.jobs) + len(day.waits)
     jobs = f"{count} job" if count == 1 else f"{count} jobs"
     return "    ".join(part for part in (f"rig {rig_name(first)}", crew_of(first), jobs) if part)
 
 
 def _clock(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[Block]:
+    """The day as a bar; none where it waits for a job or a drive: what comes after is later than it would say."""
+    starts = [span.start for plan in day.jobs for span in plan.time]
+    if day.waits or (None in starts and any(start is not None for start in starts)):
+        return []
     pieces: list[Piece] = []
     for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
         drive = sum(span.seconds for span in plan.time if span.road)
@@ -92,8 +97,7 @@ def _clock(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[Blo
             pieces.append(Piece(label=f"{number}  {plan.title}", seconds=work, kind=kind, short=f"{number}"))
     if not pieces:
         return []
-    spans = [span for plan in day.jobs for span in plan.time]
-    start = spans[0].start
+    start = starts[0]
 
     def paint(wide: float, tall: float) -> object:
         return clock_bar(pieces, start, system, wide, tall)
@@ -104,7 +108,12 @@ def _clock(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[Blo
 def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
     """One row a job, what is held marked with its reason."""
     rows: list[tuple[Cell, ...]] = []
-    for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
+    for number, named, place in day.rows:
+        if place is None:
+            lost = (Span(text=f"{number}  {named.rpartition('/')[2]}", strong=True),)
+            rows.append((State(level="stop"), lost, "", "", "", said("Not planned: see the screen")))
+            continue
+        plan, checked = day.jobs[place], jobs[place]
         drive = sum(span.seconds for span in plan.time if span.road)
         at, until = arrives(plan), leaves(plan)
         acts = len(cautions(checked, "us"))

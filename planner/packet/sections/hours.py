@@ -6,7 +6,7 @@ from planner.packet.blocks import Block, Picture, Span, Spans, said
 from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.sections.told import order_told
 from planner.plan.model import JobPlan
-from planner.plan.water.timing import arrival_of, end_of
+from planner.plan.water.timing import arrival_of, end_of, lost_by
 from planner.units import System
 from planner.words.dates import MINUTE, clock_text, to_the_clock
 from planner.words.spoken import wall_name
@@ -63,7 +63,9 @@ def when(plan: JobPlan, date: str, place: str, system: System) -> Spans:
     at, until = arrives(plan), leaves(plan)
     if at is None or until is None:
         stay = f" About {hours(on_site(plan))} on site." if plan.time else ""
-        return said(f"{date}.{rest}{stay}{yard}")
+        lost = lost_by(plan.input, plan.found)
+        waits = f" Its times wait for {plan.found.lost or 'the drive'}." if lost else ""
+        return said(f"{date}.{rest}{stay}{yard}{waits}")
     return (
         Span(text="Arrive "),
         Span(text=clock_text(at, system), strong=True),

@@ -107,6 +107,7 @@ class DayPlan:
     """One day: its jobs in working order with their clock, and the totals of the load-out list.
 
     `home` [s]: the drive back behind the last job, None where nobody knows; `ends` is when the rig is back then.
+    `lined` are the ids of all its jobs in working order, also of those that cannot be planned.
     """
 
     date: datetime.date
@@ -122,6 +123,20 @@ class DayPlan:
     better: BetterOrder | None = None
     outlook: tuple[LotOutlook, ...] = ()
     reorders: tuple[Reorder, ...] = ()
+    lined: tuple[str, ...] = ()
+
+    @property
+    def waits(self) -> tuple[str, ...]:
+        """The ids of its jobs that cannot be planned: what comes after them has no times."""
+        planned = {plan.id for plan in self.jobs}
+        return tuple(name for name in self.lined if name not in planned)
+
+    @property
+    def rows(self) -> Iterator[tuple[int, str, int | None]]:
+        """Each job's number in the day, its id, and where it is among `jobs`; None of one that cannot be planned."""
+        places = {plan.id: place for place, plan in enumerate(self.jobs)}
+        for number, name in enumerate(self.lined or tuple(places), start=1):
+            yield number, name, places.get(name)
 
     @property
     def name(self) -> str:
@@ -149,12 +164,14 @@ def plan_day(
     held: frozenset[str] = frozenset(),
     left_behind: frozenset[str] | None = None,
     short: frozenset[str] = frozenset(),
+    lined: Sequence[str] = (),
 ) -> DayPlan:
     """The day of these jobs, in working order. Raises ValueError for no job or one without a date.
 
     Jobs whose ids are in `held` keep their place on the clock but load nothing and leave nothing. `left_behind` are
     those among them that would not ride even if the load were put right; left out, all of them. `short` are those
-    held only because the shelf lacks stock: what is to buy counts them.
+    held only because the shelf lacks stock: what is to buy counts them. `lined`: the ids of all jobs of the day, where
+    some are not among these: then nobody knows when it ends.
     """
     if not plans or plans[0].input.date is None:
         raise ValueError("a day has a date and at least one job")
@@ -163,6 +180,8 @@ def plan_day(
     ends = end_of(jobs[-1].time)
     if ends is not None and home is not None:
         ends += home
+    if set(lined) - {plan.id for plan in plans}:
+        ends = None
     going = [plan for plan in jobs if plan.id not in held]
     pulls = _pulls(going)
     return DayPlan(
@@ -176,6 +195,7 @@ def plan_day(
         ends=ends,
         home=home,
         load=load_of_day([plan for plan in jobs if plan.id not in (held if left_behind is None else left_behind)]),
+        lined=tuple(lined),
     )
 
 
