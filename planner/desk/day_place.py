@@ -89,6 +89,7 @@ def values(desk: Desk, folder: Path, answer: Answer, trouble: str = "") -> dict[
     """Everything the day's templates need."""
     sheet = desk.files.of(folder / "day.yaml")
     jobs = [job for job in answer.jobs.values() if job is not None]
+    waits = answer.day.waits if answer.day is not None else ()
     lines = [_line(desk, answer, path, n) for n, path in enumerate(answer.jobs, 1)]
     held = sum(line.level == "stop" for line in lines)
     faulty = sum(line.level == "fault" for line in lines)
@@ -100,7 +101,7 @@ def values(desk: Desk, folder: Path, answer: Answer, trouble: str = "") -> dict[
         "level": "fault" if faulty or page_faults else "stop" if held else "ok",
         "count": _count(len(lines), held, faulty), "settle": _settle(desk, answer),
         "more": list(day_lines(answer.day, jobs, answer.system)) if answer.day is not None else [],
-        "findings": [(one.level, spoken.message(one, answer.system)) for one in day_findings(jobs)
+        "findings": [(one.level, spoken.message(one, answer.system)) for one in day_findings(jobs, waits)
                      if one.level in ("stop", "caution")],
         "parts": parts, "said": {one.path: one for one in page_faults}, "page_faults": page_faults,
         "at": answer.at, "day_id": desk.files.id_of(folder), "edit_place": f"day:{desk.files.id_of(folder)}",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,9 @@ from planner.desk.files import Sheet
 from planner.desk.form import Options, fields_in, parts_of
 from planner.desk.frame import around, file_bits, swap
 from planner.desk.state import Desk
-from planner.desk.told import Remark, fault_remark, marks, told
+from planner.desk.told import Remark, Told, fault_remark, marks, told
 from planner.inputs.models import Rig
-from planner.inputs.reading import spans
-from planner.inputs.reading.spans import NotAsMeant
+from planner.inputs.reading.spans import all_lines
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.units import System, show
@@ -88,8 +88,9 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
     tree = sheet.tree
     kind = tree.mapping.get("kind")
     form_kind = "yard" if kind is not None and kind.value == "yard" else "job"
-    parts = parts_of(form_kind, tree.root, _options(answer, path), lambda at: _lines(sheet, at))
-    now = told(job, answer.system) if job is not None else None
+    lines = all_lines(sheet.text)
+    parts = parts_of(form_kind, tree.root, _options(answer, path), lambda at: lines.get(at, (0, 0)))
+    now = _at_lines(lines, told(job, answer.system)) if job is not None else None
     remarks = [*faults, *((*now.stops, *now.cautions) if now is not None else ())]
     title = tree.mapping.get("job")
     site = tree.mapping.get("site")
@@ -108,6 +109,16 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
     }  # fmt: skip
 
 
+def _at_lines(lines: Mapping[str, tuple[int, int]], said: Told) -> Told:
+    """The same with every finding at the line of its key in this file; 0 where its key is in another one."""
+
+    def placed(one: Remark) -> Remark:
+        other = one.path.partition(".")[0] in ("company", "day", "stock", "rig") and not one.written.startswith("rig.")
+        return replace(one, line=0 if other else lines.get(one.written, (one.line, 0))[0])
+
+    return replace(said, stops=tuple(map(placed, said.stops)), cautions=tuple(map(placed, said.cautions)))
+
+
 def _at_fields(parts: Any, remarks: list[Remark]) -> dict[str, Remark]:
     """The worst remark of each field: at its own key, or else at the first field that stands below or above it."""
     paths = [field.path for part in parts for field in fields_in((*part.items, *part.more))]
@@ -123,13 +134,6 @@ def _at_fields(parts: Any, remarks: list[Remark]) -> dict[str, Remark]:
         if one.path and at:
             found.setdefault(at, one)
     return found
-
-
-def _lines(sheet: Sheet, path: str) -> tuple[int, int]:
-    try:
-        return spans.lines_of(sheet.text, path)
-    except NotAsMeant:
-        return (0, 0)
 
 
 def _text_lines(sheet: Sheet, remarks: list[Remark]) -> list[tuple[int, str, str]]:

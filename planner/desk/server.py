@@ -63,7 +63,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
         if isinstance(error, HTTPException):
             return error
         apologise()
-        return "Sorry, that is our mistake. Nothing was written. Reload the page to go on.", 500
+        return "Sorry, that is our mistake. Your files are as they were. Reload the page to go on.", 500
 
     return app
 
@@ -204,7 +204,7 @@ def _save(desk: Desk, sheet: Sheet) -> tuple[str, int]:
         why = sheet.save(desk.files.folder)
     except FileChanged:
         sheet.look()
-        return "Another program changed this file. Nothing was written; choose which text stays.", 409
+        return "Another program changed this file, and it stays so until you choose which text to keep.", 409
     except OSError as error:
         return f"The file could not be written: {error.strerror or error}. The text is kept here.", 200
     if why:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from planner.checks.model import CheckedJob, Finding, Remedy
+from planner.contract.finding import key_at
 from planner.desk.svg import svg_of
 from planner.faults import Fault
 from planner.frozen import dataclass
@@ -52,6 +53,7 @@ class Remark:
     remedy: str
     path: str
     line: int
+    written: str = ""
     code: str = ""
     about: str = ""
     cures: tuple[Cure, ...] = ()
@@ -129,21 +131,17 @@ def _sentence(text: str) -> str:
 
 
 def _remark(job: CheckedJob, finding: Finding, n: int, system: System) -> Remark:
+    at, written = key_at(finding, job)
     told_cures = tuple(_cure(job, one, system) for one in cures.cures_of(job, finding))
     level = finding.level
     accepted = f"{finding.accepted[1]}: {finding.accepted[0]}" if finding.accepted is not None else ""
     return Remark(
         id=f"f{n}", level=level, title=spoken.title(finding.code), text=spoken.message(finding, system),
         remedy=spoken.remedy(finding, system) if level in ("stop", "caution") and not told_cures else "",
-        path=key_of(finding), line=finding.where.line, code=finding.code, about=finding.about, cures=told_cures,
+        path=at, line=finding.where.line, written=written, code=finding.code, about=finding.about, cures=told_cures,
         acceptable=level in ("stop", "caution") and not accepted and may_accept(finding.code, level, finding.case),
         accepted=accepted,
     )  # fmt: skip
-
-
-def key_of(finding: Finding) -> str:
-    """The key a finding stands at in the job's file."""
-    return finding.where.path
 
 
 def _cure(job: CheckedJob, remedy: Remedy, system: System) -> Cure:
@@ -154,9 +152,16 @@ def _cure(job: CheckedJob, remedy: Remedy, system: System) -> Cure:
         after=after if remedy.on_rig else "",
         level=remedy.after.level if remedy.after is not None else "ok",
         edits=json.dumps(edits) if edits else "",
-        lines=tuple(f"{path}: {text}" if text is not None else f"{path} goes out" for path, text in edits),
+        lines=tuple(_edit(path, text) for path, text in edits),
         jet=next((f"jet {n}" for n, one in enumerate(_drawn(job)) if one is remedy), ""),
     )
+
+
+def _edit(path: str, text: str | None) -> str:
+    """One edit as the lines it writes."""
+    if text is None:
+        return f"{path} is taken out"
+    return f"{path}:\n  {text.replace(chr(10), chr(10) + '  ')}" if "\n" in text else f"{path}: {text}"
 
 
 # ------------------------------------------------------------ figures
@@ -280,4 +285,4 @@ def _below(path: str, key: str) -> bool:
     return path == key or path.startswith((f"{key}.", f"{key}["))
 
 
-__all__ = ["VERDICTS", "Cure", "Remark", "Tile", "Told", "fault_remark", "hours", "key_of", "marks", "told"]
+__all__ = ["VERDICTS", "Cure", "Remark", "Tile", "Told", "fault_remark", "hours", "marks", "told"]

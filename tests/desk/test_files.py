@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner.desk.files import Files, changed_lines, typed_over
+from planner.inputs.reading.spans import all_lines, lines_of
 from tests.desk.desks import Asked, words
 from tests.sampled import one_in
 
@@ -195,3 +196,12 @@ def test_ids_stay_the_same_and_tell_no_path(tmp_path: Path) -> None:
     one, two = Files(tmp_path), Files(tmp_path)
     assert set(one.listing()) == set(two.listing())
     assert all(len(id_) == 12 and id_.isalnum() for id_ in one.listing())
+
+
+@pytest.mark.parametrize("name", ["2026-06-09/10-millrace.yaml", "2026-06-09/20-granary.yaml", "rigs/bittern.yaml"])
+def test_the_lines_of_all_keys_are_those_of_each(asked: Asked, name: str) -> None:
+    text = (asked.folder / name).read_bytes()
+    found = all_lines(text)
+    assert len(found) > 10
+    assert all(lines_of(text, path) == lines for path, lines in found.items())
+    assert all_lines(b"job: [") == {}

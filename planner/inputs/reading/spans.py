@@ -11,6 +11,7 @@ from __future__ import annotations
 import bisect
 import json
 import re
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -155,6 +156,20 @@ def lines_of(data: bytes, path: str) -> tuple[int, int]:
     file = _File.of(data)
     spot = file.at(path)
     return file.text.count("\n", 0, spot.whole) + 1, file.text.count("\n", 0, max(spot.end, spot.whole)) + 1
+
+
+def all_lines(data: bytes) -> dict[str, tuple[int, int]]:
+    """The same of every key that is written once; nothing of a file that cannot be read."""
+    try:
+        file = _File.of(data)
+    except NotAsMeant:
+        return {}
+    ends = [match.start() for match in re.finditer("\n", file.text)]
+    return {
+        path: (bisect_left(ends, spot.whole) + 1, bisect_left(ends, max(spot.end, spot.whole)) + 1)
+        for path, spot in file.places.spots.items()
+        if spot is not None
+    }
 
 
 def span_of(data: bytes, path: str) -> tuple[int, int]:
