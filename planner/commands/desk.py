@@ -25,6 +25,12 @@ def run(args: argparse.Namespace) -> int:
         remedy = "name a workspace, such as `jobs`; `planner start DIR` begins one"
         print(printed([no_workspace(path, remedy)]), file=sys.stderr)
         return FAULTY
+    if not 0 <= args.port < 1 << 16:
+        fault = file_fault(
+            "desk.port", path, f"there is no port {args.port}", "leave `--port` out, or write one to 65535"
+        )
+        print(printed([fault]), file=sys.stderr)
+        return FAULTY
     try:
         return serve(folder, args.port, opens=args.open)
     except OSError as error:

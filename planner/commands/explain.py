@@ -19,6 +19,7 @@ _WIDEST = 96
 """Columns of running text that are still read with ease (our choice)."""
 
 TOPICS = {
+    "desk": "the workspace as a page in your browser",
     "files": "what you write: company, stock, jobs, days, quantities",
     "gear": "the rig's file: pumps, setups, panels, service",
     "findings": "everything that is checked, one line each",

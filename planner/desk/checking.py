@@ -44,13 +44,13 @@ class Answer:
         return [fault for fault in self.faults if fault.where.file == name]
 
 
-def answer_for(folder: Path, texts: Mapping[Path, bytes], *, whole: bool) -> Answer:
-    """Check a day's folder with unsaved `texts` in place of what the disk holds."""
+def answer_for(folder: Path, texts: Mapping[Path, bytes], *, whole: bool, orders: bool = False) -> Answer:
+    """Check a day with unsaved `texts` in place of what the disk holds; `orders`: look for a better order too."""
     with unsaved(texts):
         read = load([folder])
         trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
         found = list(checked_jobs(read, trouble, quick=not whole))
-        days = days_of(read, found, quick=not whole)
+        days = days_of(read, found, quick=not orders)
         paths = in_working_order(folder)
     clocked = {job.plan.id: job for _, of_day in days for job in of_day}
     planned = {job.plan.id: clocked.get(job.plan.id, job) for job in found}

@@ -66,7 +66,7 @@ def add(app: Flask, desk: Desk) -> None:
             folder = desk.day_of(id_)
             if folder is None:
                 abort(404)
-            answer = desk.answer(folder, whole=True)
+            answer = desk.answer(folder, whole=True, orders=True)
             return render_template("day.html", **values(desk, folder, answer), **around(desk, answer, "day"))
 
 

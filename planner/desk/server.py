@@ -7,6 +7,7 @@ fragments, each by the id of what it takes the place of.
 from __future__ import annotations
 
 import re
+import signal
 import socket
 import webbrowser
 from importlib.resources import files as package_files
@@ -256,6 +257,9 @@ def serve(folder: Path, port: int, *, opens: bool) -> int:
     print(f"The desk is open at\n\n  {address}\n\nIt is on this machine only. Ctrl+C closes it.", flush=True)
     if opens:
         webbrowser.open(address)
+    for name in ("SIGTERM", "SIGHUP"):  # closing the terminal ends it as Ctrl+C does: with every text kept
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.default_int_handler)
     try:
         server.serve_forever()
     except KeyboardInterrupt:

@@ -6,8 +6,8 @@
   root.classList.add("scripted");
   const token = document.body.dataset.desk;
   const live = document.getElementById("live");
-  const PAUSE = 150, QUIET = 2000, TOLD = 1000, LOOK = 2000;
-  let asked = 0, timer = 0, saving = 0, telling = 0, told = "", unsaved = false, busy = null;
+  const PAUSE = 150, QUIET = 2000, STILL = 250, TOLD = 1000, LOOK = 2000;
+  let asked = 0, timer = 0, curing = 0, saving = 0, telling = 0, told = "", unsaved = false, busy = null;
   const dirty = new Map();
 
   const form = () => document.getElementById("form");
@@ -115,8 +115,10 @@
     if (found.status >= 500 || !found.swap) { trouble(found.trouble || "The desk does not answer. Your text is kept on this page."); return; }
     swap(found);
     if (!save) { clearTimeout(saving); saving = setTimeout(() => send(true), QUIET); }
-    if (found.whole === false) cure(mine);
+    if (found.whole === false) later(mine);
   }
+  // Remedies take longer: they wait until nobody types on.
+  function later(mine) { clearTimeout(curing); curing = setTimeout(() => { if (mine === asked) cure(mine); }, STILL); }
   async function cure(mine) {
     const own = form();
     if (!own || !place().startsWith("job")) return;
@@ -143,7 +145,7 @@
     if (!found.swap) { trouble(found.trouble || "That could not be done."); return; }
     dirty.clear();
     swap(found);
-    if (found.whole === false) cure(mine);
+    if (found.whole === false) later(mine);
   }
   const watched = (one) => one.closest?.("#form") || one.matches?.("[data-text]");
 
