@@ -5,9 +5,10 @@ Rain is held against the job's own hour, which follows the jobs before it, held 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import atan, cos
+from typing import Final
 
 from planner.checks.model import CheckedJob, Finding, Level, check, over, under
 from planner.checks.yard import bench
@@ -19,8 +20,8 @@ from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.sky.daylight import daylight
-from planner.plan.sky.weather import by_the_hour, gap_of, hours_of, met, of_run, of_walls, on_visit
-from planner.plan.water.drying import burns
+from planner.plan.sky.weather import by_the_hour, gap_of, hours_of, met, of_run, on_visit
+from planner.plan.water.drying import case_of
 from planner.plan.water.timing import arrival_of, begins_at, end_of, home_after, lost_by
 
 
@@ -109,22 +110,9 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         if dries is None or work.apply <= 0.0:
             continue
         told = True
-        mixes = [mix for mix in plan.mixes if work.surface.name in mix.surfaces and mix.run.name == work.run]
-        harms = any(burns(mix, limits) for mix in mixes)
         stands = work.bare if work.bare is not None else work.pace.dwell
-        level: Level = "ok"
-        case = "ok" if work.mists is None else "misted"
-        if work.surface.rinse != "now":
-            case = "left"
-        elif dries.supposed:
-            unknown = "supposed" if of_walls(plan.input, [work.surface.name]).high is not None else "supposed_heat"
-            level, case = ("caution", unknown) if over(stands, dries.low) else ("ok", "ok")
-        elif under(dries.low, limits["dries_stop"]):
-            level, case = ("stop", "at_once") if harms else ("caution", "fast")
-        elif over(stands, dries.nominal):
-            level, case = "caution", "dries"
-        elif over(stands, dries.low):
-            level, case = "caution", "keep_wet"
+        case = case_of(plan.input, work, plan.mixes)
+        level = _DRY.get(case, "ok")
         values: dict[str, Value | str] = {
             "surface": work.surface.name, "stands": Value(stands, "time"), "limit": Value(limits["dries_stop"], "time"),
         }  # fmt: skip
@@ -143,6 +131,10 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         yield Finding(code="wall.dries", about="walls", level="none", case=case, values={}, where=plan.where)
 
 
+_DRY: Final[Mapping[str, Level]] = {
+    "supposed": "caution", "supposed_heat": "caution", "keep_wet": "caution", "dries": "caution", "fast": "caution",
+    "at_once": "stop",
+}  # fmt: skip
 _DAY = 86400.0
 
 

@@ -27,6 +27,7 @@ from planner.words.dates import clock_text, long_date
 from planner.words.day_words import day_lines
 from planner.words.figures import bath_name, bench_bucket
 from planner.words.measures import gauge, minutes, of_water, poured, weighed
+from planner.words.sides import sides_words
 from planner.words.spoken import spoken_name
 
 if TYPE_CHECKING:
@@ -122,6 +123,8 @@ def print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
         )
     if plan.kind == "wash" and plan.runs:
         print(_water_line(plan, system))
+        if said := sides_words(plan, system):
+            print(said)
         for note in shared_notes(plan.input):
             print(f"taken as shared, no `share:` or `surfaces:` written  {note}")
     shown = [f for f in checked.findings if everything or f.level in ("stop", "caution")]

@@ -29,7 +29,7 @@ from planner.contract.mix import (
 )
 from planner.contract.procedure import ActJson, StateJson, act_json, state_json
 from planner.contract.road import LoadJson, PowerJson, load_json, power_json
-from planner.contract.sky import HourJson, LightJson, light_json, weather_json
+from planner.contract.sky import HourJson, LightJson, OfSides, light_json, of_sides, weather_json
 from planner.contract.water import (
     ActiveJson,
     AgentJson,
@@ -206,7 +206,7 @@ class _OfBranch(TypedDict):
     branch: NotRequired[str]
 
 
-class PlanJson(_OfBranch):
+class PlanJson(_OfBranch, OfSides):
     id: str
     title: str
     address: NotRequired[str | None]
@@ -300,6 +300,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> PlanJ
     of_branch: _OfBranch = {"branch": plan.input.company.branch} if plan.input.company.branch else {}
     return {
         **of_branch,
+        **of_sides(plan, system),
         "id": plan.id,
         "title": plan.title,
         "address": plan.input.job.site.address if plan.kind == "wash" else None,

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
+from typing import Final, NotRequired, TypedDict
 
 from planner.plan.model import JobPlan
 from planner.plan.sky.daylight import daylight
 from planner.plan.sky.weather import by_the_hour, met
+from planner.units import System
+from planner.words.sides import sides_words
+
+_DAY: Final = 86400.0
 
 
 class HourJson(TypedDict):
@@ -31,6 +35,38 @@ class LightJson(TypedDict):
     sunset_s: float
     dusk_s: float
     unsure: bool
+
+
+class SidesJson(TypedDict):
+    """Walls in the `order` they are washed in where that is not as listed.
+
+    It helps `surface` most: there mix stays wet `wet_s` at worst, and `listed_s` as listed.
+    """
+
+    order: list[str]
+    surface: str
+    wet_s: float
+    listed_s: float
+    message: str
+
+
+class OfSides(TypedDict):
+    """The part of a plan that is left out where walls are washed as listed."""
+
+    sides: NotRequired[SidesJson]
+
+
+def of_sides(plan: JobPlan, system: System) -> OfSides:
+    """Why walls are washed in another order than listed; empty where they are not."""
+    moved = plan.moved
+    if moved is None:
+        return {}
+    return {
+        "sides": {
+            "order": list(moved.order), "surface": moved.wall, "wet_s": min(moved.low, _DAY),
+            "listed_s": min(moved.written, _DAY), "message": sides_words(plan, system),
+        }
+    }  # fmt: skip
 
 
 def weather_json(plan: JobPlan) -> list[HourJson]:

@@ -262,7 +262,8 @@ class JobInput:
 
     `yard_run`: the line a pump is tested on in the yard, level and as its setup has it; None where it has none.
     `unusual` are figures of all its files that can be meant and seldom are. `worked`: at what hours its plan has it,
-    by which weather and sun are judged; None where nobody knows, or it makes no difference.
+    by which weather and sun are judged; None where nobody knows, or it makes no difference. `sides`: the order its plan
+    has its walls in, empty as they are written; None where that is not settled yet.
     """
 
     id: str
@@ -291,6 +292,7 @@ class JobInput:
     jets: Mapping[str, LearnedJet] = field(default_factory=lambda: MappingProxyType({}))
     unusual: tuple[Unusual, ...] = ()
     worked: Worked | None = None
+    sides: tuple[str, ...] | None = None
 
     @property
     def day_name(self) -> str:

@@ -208,6 +208,11 @@ def position(day: date, solar: float, latitude: float) -> Sun:
     return Sun(elevation=asin(max(-1.0, min(1.0, up))), azimuth=atan2(east, northward) % (2.0 * pi))
 
 
+def incidence(sun: Sun, *, faces: float, tilt: float) -> float:
+    """Cosine of the angle between a surface's own direction and the sun's; below 0 the sun is behind it."""
+    return sin(sun.elevation) * cos(tilt) + cos(sun.elevation) * sin(tilt) * cos(sun.azimuth - faces)
+
+
 def on_surface(sun: Sun, *, faces: float, tilt: float) -> float:
     """Sun on a surface [W/m2] under a clear sky; it `faces` [rad from north through east] and leans `tilt` [rad],
     a wall pi/2, flat ground 0.
@@ -219,7 +224,6 @@ def on_surface(sun: Sun, *, faces: float, tilt: float) -> float:
         return 0.0
     air = 1.0 / (sin(sun.elevation) + 0.50572 * (degrees(sun.elevation) + 6.07995) ** -1.6364)
     beam = _BEYOND_AIR * 0.7 ** (air**0.678)
-    upon = sin(sun.elevation) * cos(tilt) + cos(sun.elevation) * sin(tilt) * cos(sun.azimuth - faces)
     sky = _FROM_SKY * beam * (1.0 + cos(tilt)) / 2.0
     ground = _FROM_GROUND * (beam * sin(sun.elevation) + _FROM_SKY * beam) * (1.0 - cos(tilt)) / 2.0
-    return float(beam * max(upon, 0.0) + sky + ground)
+    return float(beam * max(incidence(sun, faces=faces, tilt=tilt), 0.0) + sky + ground)

@@ -28,6 +28,7 @@ from planner.plan.procedure.acts import Act, Procedure, State
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
+from planner.plan.procedure.sides import in_shade
 from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
 from planner.plan.road.loading import load_of
 from planner.plan.road.model import PowerPlan
@@ -48,22 +49,37 @@ def make_plan(
 ) -> JobPlan:
     """The plan of one job, as `plan_once` makes it: where it matters at what hours it is, with those hours known.
 
-    It is planned until every run and wall is at hours whose weather it was planned with.
+    It is planned until every run and wall is at hours whose weather it was planned with, and with its sides in another
+    order than written where that keeps mix from drying (`procedure/sides.py`).
     """
     begins = begins_at(job, before if before is not None else tonight(job))
     if begins is None or not hours_matter(job):
         return plan_once(replace(job, worked=None), before, tables=tables, known=known)
+    plan = _at_its_hours(job, before, begins, known)
+    if job.sides is None:
+        plan = in_shade(
+            plan, lambda other: _at_its_hours(replace(job, worked=other.worked, sides=other.sides), before, begins, ())
+        )
+    if not tables:
+        return plan
+    settled = replace(job, worked=plan.input.worked, sides=plan.input.sides)
+    taken = known if settled.worked == job.worked else ()
+    return replace(plan_once(settled, before, known=taken), moved=plan.moved)
+
+
+def _at_its_hours(job: JobInput, before: Carried | None, begins: float, known: Sequence[RunPlan]) -> JobPlan:
+    """The plan at whose hours every run and wall is that it was planned with, its sides as they are in the job."""
     # Planned before at this very hour, it is tried with the hours it had then.
     worked = job.worked if job.worked is not None and min(job.worked.visit) == int(begins // 3600.0) else None
+    job = replace(job, sides=job.sides or ())
     while True:
         # Runs taken over have the reach of the hours they were planned with.
         taken = known if worked == job.worked else ()
         plan = plan_once(replace(job, worked=worked), before, tables=False, known=taken)
         is_on = worked_in(plan)
         if worked is not None and worked.holds(is_on):
-            break
+            return plan
         worked = is_on if worked is None else worked.joined(is_on)
-    return plan_once(replace(job, worked=worked), before, known=taken) if tables else plan
 
 
 def hours_matter(job: JobInput) -> bool:
@@ -196,6 +212,7 @@ def plan_once(
         procedure=procedure,
         procedure_misfits=made.misfits,
         guns_misfits=made.guns,
+        sides=made.sides,
         yard=yard,
         notes=tuple(dict.fromkeys((*job.assumed, *shared_notes(job), *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),

@@ -29,6 +29,7 @@ from planner.plan.mix.model import (
 )
 from planner.plan.procedure.acts import Procedure
 from planner.plan.road.model import LoadPlan, PowerPlan
+from planner.plan.sky.model import MovedSides
 from planner.plan.water.model import BedWater, SupplyPlan, WaterPlan
 from planner.plan.water.timing import Span
 from planner.plan.yard.model import YardPlan
@@ -240,7 +241,10 @@ class Sensitivity:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobPlan:
-    """What tomorrow's job comes to. `hash` is short: inputs and program version, the plan's number on paper."""
+    """What tomorrow's job comes to. `hash` is short: inputs and program version, the plan's number on paper.
+
+    `sides`: walls as they follow each other that could as well in another order; `moved` where that is not as written.
+    """
 
     id: str
     title: str
@@ -274,6 +278,8 @@ class JobPlan:
     procedure_misfits: tuple[DwellMisfit, ...] = ()
     guns_misfits: tuple[GunsMisfit, ...] = ()
     procedure: Procedure | None = None
+    sides: tuple[tuple[str, ...], ...] = ()
+    moved: MovedSides | None = None
 
     @property
     def lines(self) -> tuple[RunPlan, ...]:

@@ -15,6 +15,7 @@ from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, Surface
 from planner.inputs.models import ChemicalUse, Company, Heel, Job, Lot, SurfaceInput, SurfaceRow
 from planner.inputs.models.base import Location, Slip
+from planner.inputs.models.quantities import bearing_of
 from planner.inputs.reading.sizes import (
     ROOF_SIZES,
     net_area,
@@ -64,7 +65,7 @@ def surfaces_of(
                 rinse=written.rinse or ("leave" if row.leave else "now"),
                 trim=written.trim,
                 side=side,
-                faces=written.faces,
+                faces=written.faces if written.faces is not None else bearing_of(written.side or ""),
                 tone=written.tone,
             )
         )

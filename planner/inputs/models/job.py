@@ -105,7 +105,9 @@ class SurfaceInput(Written):
     name: Called | None = key("What the crew calls it; default its kind", "lake wall", None)
     kind: Name = key("What it is made of, a row of the surface table", "vinyl")
     side: SideName | None = key("Where it is, as said from the street: what paper calls it", "left gable", None)
-    faces: Bearing | None = key("Which way it faces: a point of the compass or degrees", "south", None)
+    faces: Bearing | None = key(
+        "Which way it faces: a point of the compass or degrees; left out, as its `side` says", "south", None
+    )
     tone: Literal["light", "dark"] | None = key("Whether it is light or dark in the sun; left out, dark", "light", None)
     soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")
     area: PositiveArea | None = key("Its area", "1200 ft2", None)
@@ -296,6 +298,10 @@ class Job(RunKeys):
     strength: StrengthText | None = key("Strength on every wall of a short job", "0.8 %", None)
     temperature: Temperature | None = key("Water temperature of a short job", "61 F", None)
     access: Access | None = key("How the crew gets to the work", "{ladder: 24 ft, power_line: 22 ft}", None)
+    order: Literal["written"] | None = key(
+        "Wash the walls in the order written; left out, those next to each other may change places for shade",
+        "written", None,
+    )  # fmt: skip
     price: MoneyDone | None = key("What the customer pays, in your own money; for the owner's summary", "640", None)
     near: Near | None = key("What is near enough to be harmed", "{flower_beds: 400 ft2, storm_drain: 40 ft}", None)
     accept: tuple[Accept, ...] = key(

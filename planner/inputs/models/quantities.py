@@ -275,6 +275,14 @@ def _bearing(text: str) -> float:
     return math.radians(int(bare[1]) % 360)
 
 
+def bearing_of(side: str) -> float | None:
+    """Which way [rad] a wall on this side faces where its name is a point of the compass, `South` or `north-east wall`;
+    None where it says more, or nothing of that."""
+    known = re.fullmatch(r"([a-z -]+?)(?: (?:side|wall|face|gable|end))?", side.strip().lower())
+    word = known[1].replace(" ", "").replace("-", "") if known is not None else ""
+    return _POINTS.index(word) * math.pi / 4.0 if word in _POINTS else None
+
+
 @dataclass(frozen=True, slots=True)
 class North:
     """A latitude in degrees, south of the equator below 0."""

@@ -42,7 +42,7 @@ class Made:
 
     `guns`: the runs that two people cannot spray at once.
     `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move; `given`:
-    what they give to make leftovers harmless.
+    what they give to make leftovers harmless. `sides`: walls in their order that could as well be in another.
     """
 
     procedure: Procedure
@@ -53,6 +53,7 @@ class Made:
     unwaited: Procedure | None = None
     moved: tuple[Flow, ...] = ()
     given: tuple[Neutraliser, ...] = ()
+    sides: tuple[tuple[str, ...], ...] = ()
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
@@ -194,6 +195,7 @@ def _wash_job(
         flushed_by=book.flushed_by,
         sections=wash.counted,
         given=given_in(book),
+        sides=wash.sides,
     ), book
 
 

@@ -28,3 +28,19 @@ class Mists:
 
     count: int
     every: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedSides:
+    """The `order` of a job's walls where it is not the one written, because mix stays wet longer so on `wall`.
+
+    There a film stays wet `low` [s] at worst, in the order written `written`. It is worked `sooner` than as written, or
+    later. `shade` [s from midnight]: that it is worked in; None where it is not.
+    """
+
+    order: tuple[str, ...]
+    wall: str
+    low: float
+    written: float
+    sooner: bool
+    shade: tuple[float, float] | None

@@ -17,15 +17,16 @@ from planner.inputs.joined import JobInput, Surface
 from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.rows import rows
-from planner.physics.drying import Air, Face, Film, drying_time, on_surface, position, wind_at_wall
-from planner.plan.mix.model import MixPlan
+from planner.physics.drying import Air, Face, Film, drying_time, incidence, on_surface, position, wind_at_wall
+from planner.plan.mix.model import MixPlan, SurfaceWork
 from planner.plan.mix.wetted import stands_most
 from planner.plan.sky.daylight import daylight, noons
 from planner.plan.sky.model import Dries, Mists
-from planner.plan.sky.weather import Met, hours_of, met
+from planner.plan.sky.weather import Met, hours_of, met, of_walls
 
 _HOUR: Final = 3600.0
 _STEP: Final = 1800.0
+_TICK: Final = 600.0
 _NOON: Final = 43200.0
 _HIGH: Final = 3.0
 """Wind is taken so high up the wall [m]."""
@@ -41,22 +42,24 @@ def plan_drying(job: JobInput, mixes: Sequence[MixPlan], begins: float | None) -
     """
     found: dict[str, Dries] = {}
     for mix in mixes:
-        salt = _SALT_OF_BLEACH * mix.target if mix.chemical == BLEACH else 0.0
         for part in mix.parts:
-            row = _row(part.surface.kind)
-            hours = _hours(job, part.surface, begins)
-            whole = met(job, hours)
-            supposed = whole.high is None or whole.humidity is None
-            if supposed and not burns(mix, job.limits):
-                continue
-            airs = {_air(job, part.surface, row, hour) for hour in hours}
-            each = [_dries(row, part.surface, salt, air) for air in airs]
-            shade = _shade(job, part.surface, row)
-            dries = replace(min(each, key=lambda one: one.low), supposed=supposed, shade=shade)
+            dries = dries_in(job, mix, part.surface, _hours(job, part.surface, begins))
             known = found.get(part.surface.name)
-            if known is None or dries.low < known.low:
-                found[part.surface.name] = dries
+            if dries is not None and (known is None or dries.low < known.low):
+                shade = _shade(job, part.surface, _row(part.surface.kind))
+                found[part.surface.name] = replace(dries, shade=shade)
     return found
+
+
+def dries_in(job: JobInput, mix: MixPlan, surface: Surface, hours: Sequence[int]) -> Dries | None:
+    """When a mix would be dry on a surface in the worst of these hours; None where that cannot be told."""
+    row, salt = _row(surface.kind), _SALT_OF_BLEACH * mix.target if mix.chemical == BLEACH else 0.0
+    whole = met(job, hours)
+    supposed = whole.high is None or whole.humidity is None
+    if supposed and not burns(mix, job.limits):
+        return None
+    airs = {_air(job, surface, row, hour) for hour in hours}
+    return replace(min((_dries(row, surface, salt, air) for air in airs), key=lambda one: one.low), supposed=supposed)
 
 
 def mists_of(job: JobInput, mixes: Sequence[MixPlan], drying: Mapping[str, Dries]) -> Mapping[str, Mists]:
@@ -85,6 +88,27 @@ def misted(job: JobInput, mix: MixPlan, surface: Surface, dries: Dries) -> bool:
     least = min(surface.row["dwell"][0], stands_most(job, mix, surface)) + default("mist_least")
     able = surface.rinse == "now" and not mix.run.same_time and not dries.supposed
     return able and job.limits["dries_stop"] <= dries.low < least
+
+
+def case_of(job: JobInput, work: SurfaceWork, mixes: Sequence[MixPlan]) -> str:
+    """What comes of a film's drying on a surface with mix, by the case of its finding; `mixes` are all of the job's."""
+    dries, stands = work.dries, work.bare if work.bare is not None else work.pace.dwell
+    case = "ok" if work.mists is None else "misted"
+    if dries is None:
+        return ""
+    if work.surface.rinse != "now":
+        return "left"
+    if dries.supposed:
+        heat = of_walls(job, [work.surface.name]).high is None
+        return ("supposed_heat" if heat else "supposed") if _over(stands, dries.low) else "ok"
+    if _over(job.limits["dries_stop"], dries.low):
+        own = [mix for mix in mixes if work.surface.name in mix.surfaces and mix.run.name == work.run]
+        return "at_once" if any(burns(mix, job.limits) for mix in own) else "fast"
+    return "dries" if _over(stands, dries.nominal) else "keep_wet" if _over(stands, dries.low) else case
+
+
+def _over(value: float, limit: float) -> bool:
+    return value > limit + 1e-9 * max(abs(value), abs(limit))
 
 
 def burns(mix: MixPlan, limits: Mapping[str, float]) -> bool:
@@ -135,6 +159,25 @@ def _shade(job: JobInput, surface: Surface, row: Mapping[str, Any]) -> tuple[flo
     for shaded, stretch in groupby(clocks, key=lambda at: _clear_sun(job, surface, row, at) < default("shade_sun")):
         longest = max(longest, list(stretch) if shaded else [], key=len)
     return (longest[0], longest[-1]) if len(longest) > 1 else None
+
+
+def sunless(job: JobInput, surface: Surface, begins: float, ends: float) -> tuple[float, float] | None:
+    """The time [s from midnight] around this one with the sun behind a surface; None where some of it has sun."""
+    light, place = daylight(job), job.company.place
+    if light is None or place is None or job.date is None or surface.faces is None:
+        return None
+    tilt, faces, day = radians(float(_row(surface.kind)["tilt"])), surface.faces, job.date
+
+    def shaded(clock: float) -> bool:
+        suns = (position(day, clock - noon + _NOON, place.latitude.degrees) for noon in noons(place, day))
+        return all(incidence(sun, faces=faces, tilt=tilt) <= 0.0 for sun in suns if sun.elevation > 0.0)
+
+    clocks = [ceil(light.dawn / _TICK) * _TICK + n * _TICK for n in range(int((light.dusk - light.dawn) / _TICK))]
+    for behind, stretch in groupby(clocks, key=shaded):
+        times = list(stretch)
+        if behind and times[0] <= begins and ends <= times[-1]:
+            return times[0], times[-1]
+    return None
 
 
 def _clear_sun(job: JobInput, surface: Surface, row: Mapping[str, Any], clock: float) -> float:

@@ -12,6 +12,7 @@ from planner.plan.sky.daylight import Daylight, daylight
 from planner.plan.sky.weather import Met, by_the_hour, met
 from planner.units import System, show
 from planner.words.dates import MINUTE, clock_text
+from planner.words.sides import sides_words
 
 _DAY: Final = 86400.0
 _HOUR: Final = 3600.0
@@ -31,6 +32,8 @@ def weather_blocks(reading: Reading) -> Iterator[Block]:
         yield Heading(spans=said("Weather and light"))
     if light is not None:
         yield Text(spans=said(light_text(light, system)))
+    if order := sides_words(plan, system):
+        yield Text(spans=said(order))
     if worked is None or not hourly:
         return
     names = {surface.name: surface.called for surface in plan.input.surfaces}

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 from math import isclose
 
 from planner.frozen import dataclass
@@ -99,7 +100,39 @@ def walls_of(book: Book) -> tuple[Wall, ...]:
     # A mix is used up before the next one is made in its tank or jug.
     made = [next((id(share.mix) for share in wall.shares if share.mix is not None), None) for wall in walls]
     order = {number: made.index(mix) if mix is not None else number for number, mix in enumerate(made)}
-    return tuple(walls[number] for number in sorted(order, key=lambda number: (order[number], number)))
+    walls = [walls[number] for number in sorted(order, key=lambda number: (order[number], number))]
+    sides = asked.job.sides or ()
+    if sides:
+        for stretch in sides_of(book, walls):
+            own = sorted((walls[at] for at in stretch), key=lambda wall: _place(wall.name, sides))
+            walls[stretch.start : stretch.stop] = own
+    return tuple(walls)
+
+
+def sides_of(book: Book, walls: Sequence[Wall]) -> list[range]:
+    """Stretches of walls whose order is free: the same runs put the same on them, and it is known where they face.
+
+    What is sprayed at once has its own order.
+    """
+
+    def alike(wall: Wall) -> object:
+        if not wall.shares:
+            return wall.name
+        first = wall.shares[0].row.surface
+        together = any(book.lines[share.row.run].plan.input.same_time for share in wall.shares)
+        if first.faces is None or together:
+            return wall.name
+        return first.row["family"], first.rinse, tuple((share.row.run, id(share.mix)) for share in wall.shares)
+
+    found, at = [], 0
+    for _, of in groupby(walls, key=alike):
+        found.append(range(at, at + len(list(of))))
+        at = found[-1].stop
+    return [stretch for stretch in found if len(stretch) > 1]
+
+
+def _place(name: str, sides: Sequence[str]) -> int:
+    return sides.index(name) if name in sides else len(sides)
 
 
 def part_of(asked: Asked, row: SurfaceWork) -> tuple[MixPlan, SurfaceMix] | None:

@@ -29,6 +29,7 @@ from planner.plan.procedure.hands.sections import (
     cover_seconds,
     mix_seconds,
     rinse_elapsed,
+    sides_of,
     walls_of,
     wet_seconds,
 )
@@ -56,12 +57,14 @@ class Wash(Loading):
     misfits: list[DwellMisfit] = field(default_factory=list)
     unpaired: list[GunsMisfit] = field(default_factory=list)
     paired: list[tuple[float, float]] = field(default_factory=list)
+    sides: tuple[tuple[str, ...], ...] = ()
 
     def run(self) -> None:
         """Every wall; those of two runs sprayed at once side by side, when the first of them has its turn."""
         pairs, self.unpaired = pairs_of(self.book)
         beside = {name: both for both in pairs for name in both.names}
         order = walls_of(self.book)
+        self.sides = tuple(tuple(order[at].name for at in stretch) for stretch in sides_of(self.book, order))
         self.walls = tuple(wall for wall in order if wall.name not in beside)
         self.steps = [(wall, number) for wall in self.walls for number in range(1, wall.sections + 1)]
         self.counted = {wall.name: wall.sections for wall in self.walls}
