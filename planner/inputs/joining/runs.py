@@ -365,13 +365,15 @@ def _role_slips(
             remedy=f"write `cleaner: {rinse}`, and a fan as `rinse_tip`",
             at=at("rinse_tip"),
         )
-    role = next((role for role in ("rinse_tip", "cleaner") if getattr(gear, role) not in (None, gear.tip)), None)
-    if role is not None and together:
+    roles = [role for role in ("rinse_tip", "cleaner") if getattr(gear, role) not in (None, gear.tip)]
+    if roles and together:
+        tips, others = (" and ".join(f"`{name}`" for name in names) for names in (roles, together))
         yield Slip(
             code="run.same_time",
-            message=f"`{gear.name}` sprays at the same time as `{together[0]}`, with a `{role}` to change to",
-            remedy=f"take `{role}` out, or spray one run after the other",
-            at=at(role),
+            message=f"`{gear.name}` sprays at the same time as {others}, and a gun beside another keeps one tip: "
+            f"nobody can change to its {tips}",
+            remedy=f"take {tips} out of it, or take `same_time` out to spray one run after another",
+            at=at(roles[0]),
         )
 
 

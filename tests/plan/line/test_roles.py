@@ -173,7 +173,25 @@ def test_a_gun_beside_another_has_no_tip_to_change(tmp_path: Path) -> None:
     plain = {key: value for key, value in RUN.items() if key not in ("rinse_tip", "cleaner")}
     made = files(hose_runs=[plain, second])
     made["rig"]["hoses"] = [*RIG["hoses"], {**RIG["hoses"][0], "name": "other line"}]
-    assert ("run.same_time", "hose_runs[1].rinse_tip") in faults_of(tmp_path, made)
+    (fault,) = load([workspaces.write(tmp_path, made)]).faults
+    assert (fault.code, fault.where.path) == ("run.same_time", "hose_runs[1].rinse_tip")
+    assert "at the same time as `flat`" in fault.message
+    assert "change to its `rinse_tip` and `cleaner`" in fault.message
+    assert fault.remedy.startswith("take `rinse_tip` and `cleaner` out of it, or take `same_time` out")
+
+
+def test_whichever_of_two_guns_names_the_other_the_one_with_a_tip_to_change_is_at_fault(tmp_path: Path) -> None:
+    plain = {key: value for key, value in RUN.items() if key not in ("rinse_tip", "cleaner")}
+    hoses = [*RIG["hoses"], {**RIG["hoses"][0], "name": "other line"}]
+    own = {"tip": plain["tip"], "hoses": ["line"]}
+    for number, roles in enumerate(({"cleaner": "spinner"}, {"rinse_tip": own}, {"rinse_tip": plain["tip"]})):
+        other = {**plain, "name": "other", "hoses": ["other line"], "same_time": ["flat"]}
+        made = files(hose_runs=[{**plain, **roles}, other])
+        made["rig"]["hoses"] = hoses
+        told = faults_of(tmp_path / str(number), json.loads(json.dumps(made)))
+        # The tip it has anyway is none to change to.
+        role = next(iter(roles))
+        assert told == ([] if number == 2 else [("run.same_time", f"hose_runs[0].{role}")])
 
 
 def test_a_rinse_tip_is_held_to_the_height_that_has_to_be_rinsed(tmp_path: Path) -> None:
