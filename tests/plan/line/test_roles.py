@@ -183,15 +183,16 @@ def test_a_gun_beside_another_has_no_tip_to_change(tmp_path: Path) -> None:
 def test_whichever_of_two_guns_names_the_other_the_one_with_a_tip_to_change_is_at_fault(tmp_path: Path) -> None:
     plain = {key: value for key, value in RUN.items() if key not in ("rinse_tip", "cleaner")}
     hoses = [*RIG["hoses"], {**RIG["hoses"][0], "name": "other line"}]
-    own = {"tip": plain["tip"], "hoses": ["line"]}
-    for number, roles in enumerate(({"cleaner": "spinner"}, {"rinse_tip": own}, {"rinse_tip": plain["tip"]})):
-        other = {**plain, "name": "other", "hoses": ["other line"], "same_time": ["flat"]}
-        made = files(hose_runs=[{**plain, **roles}, other])
+    other = {**plain, "name": "other", "hoses": ["other line"], "same_time": ["flat"]}
+    own_line = {"tip": plain["tip"], "hoses": ["line"]}
+    # The tip it has anyway is none to change to.
+    for role, tip, faulty in (
+        ("cleaner", "spinner", True), ("rinse_tip", own_line, True), ("rinse_tip", plain["tip"], False),
+    ):  # fmt: skip
+        made = files(hose_runs=[{**plain, role: tip}, other])
         made["rig"]["hoses"] = hoses
-        told = faults_of(tmp_path / str(number), json.loads(json.dumps(made)))
-        # The tip it has anyway is none to change to.
-        role = next(iter(roles))
-        assert told == ([] if number == 2 else [("run.same_time", f"hose_runs[0].{role}")])
+        told = faults_of(tmp_path / f"{role} {faulty}", json.loads(json.dumps(made)))
+        assert told == ([("run.same_time", f"hose_runs[0].{role}")] if faulty else [])
 
 
 def test_a_rinse_tip_is_held_to_the_height_that_has_to_be_rinsed(tmp_path: Path) -> None:

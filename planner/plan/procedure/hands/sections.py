@@ -131,6 +131,40 @@ def sides_of(book: Book, walls: Sequence[Wall]) -> list[range]:
     return [stretch for stretch in found if len(stretch) > 1]
 
 
+def turns_of(asked: Asked, walls: Sequence[Wall]) -> list[tuple[Wall, list[int]]]:
+    """The walls with their sections in the order they are worked.
+
+    Mixes made in one tank follow each other as they are planned, each on what the one before left in it: a wall that
+    two of them share is come back to.
+    """
+    turns = [(wall, part) for wall in walls for part in _by_tank(wall)]
+    made = [_made_for(wall, part[0]) for wall, part in turns]
+    first = {mix: made.index(mix) for mix in made if mix is not None}
+    tanks: dict[str, list[int]] = {}
+    for mix in asked.mixes:
+        if id(mix) in first and mix.kind == "premix" and mix.run.feed_tank is not None:
+            tanks.setdefault(mix.run.feed_tank.name, []).append(id(mix))
+    for mixes in tanks.values():
+        first |= dict(zip(mixes, sorted(first[mix] for mix in mixes), strict=True))
+    order = [first[mix] if mix is not None else number for number, mix in enumerate(made)]
+    return [turns[number] for number in sorted(range(len(turns)), key=lambda number: (order[number], number))]
+
+
+def _by_tank(wall: Wall) -> list[list[int]]:
+    """Its sections by their mix where two of those are made in one tank, else all of them."""
+    mixes = {id(share.mix): share.mix for share in wall.shares if share.mix is not None and share.mix.kind == "premix"}
+    tanks = [mix.run.feed_tank.name for mix in mixes.values() if mix.run.feed_tank is not None]
+    whole = len(set(tanks)) == len(tanks)
+    numbers = range(1, wall.sections + 1)
+    return [list(own) for _, own in groupby(numbers, lambda number: None if whole else _made_for(wall, number))]
+
+
+def _made_for(wall: Wall, section: int) -> int | None:
+    """Which mix goes on a section."""
+    mixer = wall.mixer(section)
+    return id(mixer.mix) if mixer is not None else None
+
+
 def _place(name: str, sides: Sequence[str]) -> int:
     return sides.index(name) if name in sides else len(sides)
 

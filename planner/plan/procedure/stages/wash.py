@@ -7,6 +7,7 @@ waters.  A line that no water goes through between its sections stays on mix fro
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import ceil, inf
 from typing import Final
@@ -30,6 +31,7 @@ from planner.plan.procedure.hands.sections import (
     mix_seconds,
     rinse_elapsed,
     sides_of,
+    turns_of,
     walls_of,
     wet_seconds,
 )
@@ -66,7 +68,8 @@ class Wash(Loading):
         order = walls_of(self.book)
         self.sides = tuple(tuple(order[at].name for at in stretch) for stretch in sides_of(self.book, order))
         self.walls = tuple(wall for wall in order if wall.name not in beside)
-        self.steps = [(wall, number) for wall in self.walls for number in range(1, wall.sections + 1)]
+        turns = turns_of(self.book.asked, order)
+        self.steps = [(wall, number) for wall, own in turns if wall.name not in beside for number in own]
         self.counted = {wall.name: wall.sections for wall in self.walls}
         self.misfits = [wall.misfit for wall in self.walls if wall.misfit is not None]
         self.book.phase = "wash"
@@ -80,10 +83,10 @@ class Wash(Loading):
                 self.tip(line, line.plan.role_of("mix" if mixes else "rinse"))
         teams: dict[str, Together] = {}
         done: set[int] = set()
-        for wall in order:
+        for wall, sections in turns:
             both = beside.get(wall.name)
             if both is None:
-                self.wall(wall)
+                self.wall(wall, sections)
             elif id(both) not in done:
                 done.add(id(both))
                 run = both.rows[0].run
@@ -101,10 +104,10 @@ class Wash(Loading):
             section = Section(surface=wall.name, number=number, of=wall.sections)
             self.plainly(line, share.cleans, "clean", share.row.clean / count, section)
 
-    def wall(self, wall: Wall) -> None:
-        """Its sections in their pattern; what stands is rinsed before a tank, drum or jug is changed."""
+    def wall(self, wall: Wall, sections: Sequence[int]) -> None:
+        """These sections of it in their pattern; what stands is rinsed before a tank, drum or jug is changed."""
         pending: int | None = None
-        for number in range(1, wall.sections + 1):
+        for number in sections:
             mixer, water = wall.mixer(number), wall.waterer(number)
             if mixer is None:
                 self.plain(wall, number, water)
