@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from functools import lru_cache
 from math import asin, atan2, cos, degrees, inf, pi, radians, sin, sqrt
 from typing import Final
 
@@ -113,6 +114,7 @@ def drying_rate(face: Face, air: Air, salt: float, wall: float, since: float, wi
     return max(_leaves(face, air, _root(short, air), salt, windier), 0.0)
 
 
+@lru_cache(maxsize=4096)  # a plan is made again at its own hours, with its sides in other orders, with each remedy
 def drying_time(film: Film, face: Face, air: Air, windier: float = 1.0) -> float:
     """Time [s] until the `film` is gone, infinite where it stays wet for a day; convection taken `windier` times [-].
 
