@@ -12,7 +12,7 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.days.rehearsing import rehearsed
 from planner.plan.between.matrix import matrix
-from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Power, Spray, Tap
+from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Power, Spray, Stir, Tap
 from planner.plan.procedure.book import PAIL
 from planner.rehearsal.from_plan import setting_of
 from planner.rehearsal.play import rehearse
@@ -319,3 +319,33 @@ def test_a_line_that_nothing_leaves_holds_the_job_whoever_accepts_its_reach(tmp_
 def test_mix_that_stands_too_long_by_the_acts_themselves_is_a_stop(tmp_path: Path) -> None:
     far = {"rig": {"hoses": {0: {"length": "150 ft"}}, "pumps": {2: {"bypass": "yes"}}}, "day": {"crew": "1"}}
     assert ("wall.dwell", "too_long") in _held(tmp_path, ACID, far)
+
+
+@pytest.mark.parametrize("crew", ["2", in_ci("1")])
+def test_mixes_out_of_one_tank_on_shared_walls_are_each_used_up_before_the_next(crew: str, tmp_path: Path) -> None:
+    """Two lines share two walls and one tank: whoever makes a mix sprays all of it before the tank has another."""
+    low = {"pump": "transfer", "feed": "mix", "dosing": "premix", "tip": "fan", "target": "9 ft", "standoff": "5 ft"}
+    blue = {"name": "blue", "bore": "5/8 in", "length": "50 ft", "rated": "200 psi"}
+    walls = [{"name": "wall", "kind": "vinyl", "area": "400 ft2"}, {"name": "roof", "kind": "asphalt_shingle",
+             "area": "200 ft2", "rinse": "leave"}]  # fmt: skip
+    uses = [{"stock": "drum", "strength": "1 %", "surfaces": ["wall"]},
+            {"stock": "drum", "strength": "3.5 %", "surfaces": ["roof"]}]  # fmt: skip
+    files = workspaces.base()
+    files["rig"]["hoses"].append(blue)
+    files["day"]["crew"] = crew
+    files["job"] |= {
+        "surfaces": walls, "chemicals": uses, "building": {"height": "9 ft"},
+        "hose_runs": [{"name": "front", "hoses": ["red"], **low}, {"name": "back", "hoses": ["blue"], **low}],
+        "access": {"roof_work": {"pitch": "6/12", "eave": "9 ft", "anchor": "true"}},
+    }  # fmt: skip
+    job = played(tmp_path, files)
+    assert job.plan.procedure is not None
+    made: list[list[tuple[str, str, int]]] = []
+    for act in job.plan.procedure.acts:
+        if isinstance(act.detail, Stir):
+            made.append([])
+        elif isinstance(act.detail, Spray) and act.detail.use == "mix" and act.section is not None:
+            made[-1].append((act.detail.run, act.section.surface, act.section.number))
+    told = [[(mix.run.name, part.surface.name) for part in mix.parts] for mix in job.plan.mixes]
+    assert [list(dict.fromkeys((run, wall) for run, wall, _ in one)) for one in made] == told
+    assert [one[0][2] for one in made] == [1, 1, 2, 2]
