@@ -86,9 +86,11 @@ def test_what_check_writes_has_the_keys_of_its_types(
     seen: Seen = defaultdict(int)
     assert not list(wrong(json.loads(capsys.readouterr().out), DocumentJson, "", seen))
     nowhere = [key for key, count in seen.items() if not count]
-    # A company's branch, a jug's size, a wall wetted again, hoses changed with a tip, a finding of such a tip, a bucket.
+    # A company's branch, sides in another order, a jug's size, a wall wetted again, hoses changed with a tip, a finding
+    # of such a tip, a bucket.
     unwritten = [
         ("PlanJson", "branch"),
+        ("PlanJson", "sides"),
         ("SettingJson", "jug_m3"),
         ("WorkJson", "mists"),
         ("WorkJson", "mist_every_s"),
