@@ -21,7 +21,7 @@ from planner.plan.line.drift import plan_drift
 from planner.plan.line.hydraulics import plan_runs
 from planner.plan.mix.lots import shelf_today
 from planner.plan.mix.mixing import plan_mixes, shared_notes
-from planner.plan.mix.model import Carried, LotShare, MixPlan
+from planner.plan.mix.model import Carried, LotShare, MixPlan, SurfaceWork
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import Act, Procedure, State
@@ -158,7 +158,7 @@ def plan_once(
             bare=bare.get(wall.surface.name),
             pace=replace(wall.pace, dwell=stood.get(wall.surface.name, wall.pace.dwell)),
         )
-        for wall in work
+        for wall in (as_washed(work, made.sides) if job.sides else work)
     )
     water = totals.water(procedure, moved)
     supply = levels.supply(job, procedure, runs, beds, walks, moved)
@@ -276,6 +276,18 @@ def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str,
             if over > 0.0:
                 more[other.lot.name] = more.get(other.lot.name, 0.0) + over
     return more
+
+
+def as_washed(work: Sequence[SurfaceWork], sides: Sequence[Sequence[str]]) -> list[SurfaceWork]:
+    """The work of each run with its sides as they follow each other in the acts."""
+    rows = list(work)
+    for run in dict.fromkeys(row.run for row in work):
+        for names in sides:
+            places = [place for place, row in enumerate(rows) if row.run == run and row.surface.name in names]
+            own = sorted((rows[place] for place in places), key=lambda row: names.index(row.surface.name))
+            for place, row in zip(places, own, strict=True):
+                rows[place] = row
+    return rows
 
 
 def added(one: Mapping[str, float], more: Mapping[str, float]) -> Mapping[str, float]:
