@@ -70,10 +70,10 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
     parts = {act.section.surface: act.section.of for act in acts if act.section and act.section.surface in new}
     new -= set(parts)
     spans: list[Span] = []
-    for wall in printing.reading.checked.plan.input.surfaces:
-        if wall.name not in parts:
-            continue
-        kind, of = spelled(spoken_name(wall.kind), printing.reading.system), parts[wall.name]
+    walls = {wall.name: wall for wall in printing.reading.checked.plan.input.surfaces}
+    for name, of in parts.items():
+        wall = walls[name]
+        kind = spelled(spoken_name(wall.kind), printing.reading.system)
         what = "" if kind in spelled(wall.called.casefold(), printing.reading.system) else f", {kind}"
         size = show(wall.area / of, "area", printing.reading.system, toward="up")
         text = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
