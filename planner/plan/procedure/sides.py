@@ -58,7 +58,10 @@ def in_shade(written: JobPlan, planned: Callable[[JobInput], JobPlan]) -> JobPla
 def _orders(plan: JobPlan) -> list[JobInput]:
     """The job in orders that are likely to dry less, the best first, at a tie the one nearest to the plan's."""
     ranks = _ranks(plan)
-    begins = {span.what: span for span in plan.time if span.start is not None and not span.road}
+    spans = [span for span in plan.time if span.start is not None and not span.road]
+    # A wall that is come back to has no one hour to be moved from.
+    names = [span.what for span in spans]
+    begins = {span.what: span for span in spans if names.count(span.what) == 1}
     found: list[tuple[_Cost, tuple[str, ...], Worked | None]] = []
     for sides in plan.sides:
         if not any(name in ranks for name in sides) or not all(name in begins for name in sides):
