@@ -44,7 +44,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"planner {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    start = commands.add_parser("start", help="begin a workspace from the demo, and say what to edit first")
+    start = commands.add_parser("start", help="start a workspace from the demo, and say what to edit first")
     start.add_argument("folder", type=_path, metavar="DIR", help="a new folder, or an empty one")
 
     new = commands.add_parser(
@@ -54,7 +54,7 @@ def parser() -> argparse.ArgumentParser:
         "file",
         type=_path,
         metavar="FILE",
-        help="the file to be, such as 2026-06-11/10-alder, or its day's folder; rigs/heron for a rig",
+        help="the file to make, such as 2026-06-11/10-alder, or its day's folder; rigs/heron for a rig",
     )
     _units(new)
 
@@ -70,9 +70,7 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("--bucket", metavar="TEST", help="a bucket filled at its tip: '5 gal in 38 s'")
     check.add_argument("--gauge", metavar="PRESSURE", help="its pump's gauge with the gun closed: '62 psi'")
     check.add_argument("--run", metavar="NAME", help="the hose run it was measured on, where there are several")
-    check.add_argument(
-        "--tip", metavar="NAME", help="the tip that was on, where it was not the run's own but one it changes to"
-    )
+    check.add_argument("--tip", metavar="NAME", help="the tip that was on, if it was not the run's own")
     _units(check)
 
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
@@ -106,7 +104,7 @@ def parser() -> argparse.ArgumentParser:
         "record with --from; alone: asks for what is still missing",
     )
     record.add_argument(
-        "--withdraw", nargs=2, metavar=("REV", "REASON"), help="let one revision count no more, and say why"
+        "--withdraw", nargs=2, metavar=("REV", "REASON"), help="take one revision out of the count, and say why"
     )
     _units(record)
 
@@ -166,7 +164,7 @@ def parser() -> argparse.ArgumentParser:
     actions = archive.add_subparsers(dest="action", required=True, metavar="ACTION")
     for action, target, about in (
         ("export", "DIR", "all of it as CSV and JSON into a new folder; with --office one row a job into a .csv"),
-        ("import", "DIR", "what an export holds and the archive does not"),
+        ("import", "DIR", "take in what an export holds and the archive does not"),
         ("copy", "FILE", "a copy in one file, made while others use it"),
         ("branch", "NAME", "what was kept before company.yaml had `branch: NAME` is that branch's from now on"),
     ):
@@ -226,7 +224,7 @@ Wash day planner: settle tomorrow's jobs tonight.
                      planner packet 2026-06-11 -o packets
   Today's, done?     planner record JOB --from packet.pdf
                      planner list                what is not recorded yet
-  Once in a while:   planner compare             what went otherwise, and why
+  Once in a while:   planner compare             what went differently, and why
 
 planner explain lists topics and findings; planner COMMAND --help, options.
 """

@@ -97,5 +97,5 @@ def printed(faults: Iterable[Fault]) -> str:
             at = f"at {fault.where.path}: " if fault.where.path and fault.where.lines else ""
             lines.append(on_one_line(f"    {at}{fault.remedy}"))
         if len(told) > MOST_TOLD:
-            lines.append(f"{on_one_line(file)}: and {len(told) - MOST_TOLD:,} more; put these right first")
+            lines.append(f"{on_one_line(file)}: and {len(told) - MOST_TOLD:,} more; fix these first")
     return "\n".join(lines)

@@ -71,7 +71,7 @@ def load_transport(plan: JobPlan) -> Iterator[Finding]:
 
 def _words(item: LoadItem) -> dict[str, Value | str]:
     row = listed(str(item.chemical))
-    return {"what": item.what, "un": f"UN {row.un}" if row.un else "no UN number written", "wording": row.wording}
+    return {"what": item.what, "un": f"UN {row.un}" if row.un else "no UN number given", "wording": row.wording}
 
 
 def _package(plan: JobPlan, item: LoadItem) -> Finding:

@@ -126,7 +126,7 @@ def print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
         if said := sides_words(plan, system):
             print(said)
         for note in shared_notes(plan.input):
-            print(f"taken as shared, no `share:` or `surfaces:` written  {note}")
+            print(f"taken as shared, no `share:` or `surfaces:` given  {note}")
     shown = [f for f in checked.findings if everything or f.level in ("stop", "caution")]
     if shown:
         rows = []
@@ -269,7 +269,7 @@ def yard_lines(plan: JobPlan, system: System, *, held: bool = False) -> Iterator
     if yard.test is not None:
         yield _test(yard.test, system)
     else:
-        yield f"test: no setup of the rig sprays with {yard.pump.name}, so nothing is expected of it"
+        yield f"test: no setup of the rig sprays with {yard.pump.name}, so there is nothing to compare with"
     yield f"takes {minutes(sum(span.seconds for span in plan.time if span.what != 'drive'))} min"
 
 

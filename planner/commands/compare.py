@@ -148,7 +148,7 @@ def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
         reason = error.strerror or str(error)
         return file_fault(
             "learned.unwritable", target, f"what was learned could not be written: {reason}",
-            "make the workspace writable, and call this again",
+            "make the workspace writable, and run this again",
         )  # fmt: skip
     return None
 

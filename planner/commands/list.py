@@ -169,7 +169,7 @@ def _winter(asked: _Asked) -> int:
 # ------------------------------------------------------------ out
 
 
-_NOTHING: Final = "No job fits what was asked for."
+_NOTHING: Final = "No job fits what you asked for."
 
 
 def _print(rows: Sequence[Listed], system: System) -> None:

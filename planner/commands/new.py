@@ -71,7 +71,7 @@ def _nothing_to_go_by(here: Here) -> list[Fault]:
         return []
     if desk.rows is None or not any(map(here.sprays, desk.rig_files())):
         remedy = (
-            f"begin with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
+            f"start with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
         )
         message = "there is no rig here that can be read, with setups or hoses"
         return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
@@ -80,7 +80,7 @@ def _nothing_to_go_by(here: Here) -> list[Fault]:
         node = tree.mapping.get("rig")
         if node is None or not isinstance(node.value, str) or not here.sprays(node.value):
             remedy = "write `rig: ` and the name of a file in the folder rigs, one with setups or hoses, then ask again"
-            return [*desk.faults, file_fault("new.rig", here.page, "the day's page names no rig that is here", remedy)]
+            return [*desk.faults, file_fault("new.rig", here.page, "day.yaml names no rig that is here", remedy)]
     return []
 
 
@@ -96,11 +96,11 @@ def _open(here: Here, asking: Asking) -> None:
     if here.of_rig:
         print("A rig off its plates and prints: have pump plates, hoses and a tape at hand.")
     print(f"A {here.what}{for_day} asked question by question. A number alone takes the unit in")
-    print(f"brackets; Enter takes what stands after it. `{HELP}` explains, `{BACK}` goes to the")
+    print(f"brackets; Enter takes the answer shown after it. `{HELP}` explains, `{BACK}` goes to the")
     print(f"question before, `{STOP}` keeps the answers.")
     if faults := workspace_faults(here.desk):
         count = len(faults)
-        print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files, best put right first:")
+        print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files, best fixed first:")
         print(printed(faults))
     draft = draft_of(here)
     if draft is None:
@@ -212,7 +212,7 @@ def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
     print(f"Written: {shown(made.file)}\n")
     if here.dated and made.page is None:
         stem = made.file.stem
-        print(f"The day's page was there already: the drive goes into it by hand, as `drive: {{{stem}: 25 min}}`.\n")
+        print(f"day.yaml is there already: add the drive to it by hand, as `drive: {{{stem}: 25 min}}`.\n")
     code = check.run(
         argparse.Namespace(
             paths=[shown(made.file)],
@@ -229,7 +229,7 @@ def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
     )
     where = shown(here.day if here.dated else made.file)
     if code == FAULTY:
-        print(f"\nPut that right, then:\n\n  {command('check', shown(made.file))}")
+        print(f"\nFix that, then:\n\n  {command('check', shown(made.file))}")
     elif code == OK:
         print(f"\nTo print it:\n\n  {command('packet', where)} -o packets")
     else:

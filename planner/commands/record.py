@@ -276,7 +276,7 @@ def _of_branch(archive: Opened, source: Source | None) -> Fault | None:
         code="record.branch",
         message=f"this packet is of branch {branch[:60]}, and company.yaml here has "
         + (f"`branch: {archive.branch}`" if archive.branch else "no `branch:`"),
-        remedy="record it in that branch's own workspace, or put `branch:` right",
+        remedy="record it in that branch's own workspace, or correct `branch:`",
         where=Where(file=source.read.tree.file, lines=False),
     )
 
@@ -338,7 +338,7 @@ def _withdrawn(job: _Job, revision: str, reason: str) -> int:
     except ArchiveRefused as refused:
         return _faulty([refused.fault])
     if counted is None:
-        remedy = f"the last one is revision {last.revision}" if last is not None else "nothing is recorded of this job"
+        remedy = f"the last one is revision {last.revision}" if last is not None else "nothing is recorded for this job"
         message = f"there is no revision {revision} of {job.id}"
         return _faulty([_of_job("record.withdraw", job, message, remedy)])
     what = f"revision {last.revision} counts now" if last is not None else "no record of it counts now"
@@ -425,7 +425,7 @@ def _no_plan(job: _Job) -> Fault:
     return Fault(
         code="record.no_plan",
         message=f"no plan of {job.id} is in the archive, and none can be made now",
-        remedy="put right what is wrong with the job, or check its name, and record it then",
+        remedy="fix what is wrong with the job, or check its name, then record it",
         where=Where(file=shown(job.file)),
     )
 
@@ -433,7 +433,7 @@ def _no_plan(job: _Job) -> Fault:
 def _late(job: _Job, revision: int) -> Fault:
     return Fault(
         code="record.late",
-        message=f"revision {revision} of {job.id} came in while these questions were asked: nothing is kept over it",
+        message=f"revision {revision} of {job.id} came in while these questions were asked: nothing was saved over it",
         remedy=f"run `planner record {shlex.quote(shown(job.file))}` again and go on from the draft; it offers both",
         where=Where(file=shown(job.file), lines=False),
     )

@@ -84,7 +84,7 @@ def _in_the_way(folder: Path) -> Fault | None:
             return _fault(
                 "start.not_empty",
                 folder,
-                "this folder is not empty, and nothing in it is touched",
+                "this folder is not empty, and nothing in it was changed",
                 "name a new folder, or an empty one",
             )
     except OSError as error:

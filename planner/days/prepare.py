@@ -61,7 +61,7 @@ def checked(
         return Fault(
             code="plan.unsolved",
             message=str(error),
-            remedy="Check the pump's curve, the tip and the hoses of this run for a slip of unit.",
+            remedy="Check the pump's curve, the tip and the hoses of this run for a wrong unit.",
             where=job.where,
         )
     except Exception:

@@ -47,7 +47,7 @@ def too_many(folder: Path, jobs: int) -> Fault | None:
     most = int(default("jobs_most"))
     if jobs <= most:
         return None
-    message = f"{jobs:,} jobs lie in this day, and more than {most} are not planned as one"
+    message = f"this day has {jobs:,} jobs, and at most {most} are planned as one day"
     return file_fault("file.many", folder, message, "keep the day's own here; move the others to their days or rigs")
 
 
@@ -67,7 +67,7 @@ def no_date(folder: Path) -> Fault | None:
         least, most = next(row.texts["possible"] for row in bound_rows() if row.key == "folder")
         if not list(off("folder", date, folder.name, (), "possible")):
             return None
-        message = f"`{folder.name[:10]}` cannot be meant: days are from {least} to {most}"
+        message = f"`{folder.name[:10]}` cannot be right: days are from {least} to {most}"
         return file_fault("folder.date", folder, message, "rename it to its date, such as `2026-06-09`")
     message = f"`{shown(Path(folder.name))}` is not a date, so the jobs in it have no day"
     return file_fault("folder.date", folder, message, date_meant(folder.name))

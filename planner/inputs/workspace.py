@@ -220,7 +220,7 @@ def _day(call: _Call, folder: Path) -> None:
     if page is None:
         call.faults.append(
             file_fault(
-                "file.missing", folder / "day.yaml", "the day has no page", "write a day.yaml with `rig: ` in it"
+                "file.missing", folder / "day.yaml", "the day has no day.yaml", "write a day.yaml with `rig: ` in it"
             )
         )
     if not paths and not _misplaced(call, desk, folder):
@@ -321,7 +321,7 @@ def _printed_over(call: _Call, path: Path) -> bool:
         first = call.printed.setdefault(unicodedata.normalize("NFC", name).casefold(), own)
         if first != own:
             message = f"packets would be printed over those of `{shown(first)}`"
-            fault = file_fault("file.name", own, message, "rename one of the two, or name them in calls of their own")
+            fault = file_fault("file.name", own, message, "rename one of the two, or run them separately")
             if fault not in call.faults:
                 call.faults.append(fault)
             return True

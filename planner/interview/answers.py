@@ -106,7 +106,7 @@ def here_of(written: str, units: System | None) -> Here | list[Fault]:
     inside = (full, *full.parents) if is_folder(full) else full.parents
     workspace = next((folder for folder in inside if is_there(folder / "company.yaml")), None)
     if workspace is None:
-        remedy = "name a file in a workspace, such as `jobs/2026-06-11/10-alder.yaml`; `planner start DIR` begins one"
+        remedy = "name a file in a workspace, such as `jobs/2026-06-11/10-alder.yaml`; `planner start DIR` makes one"
         return [no_workspace(path, remedy)]
     alone = is_folder(full) or ((date_of(full) is not None or full == workspace / _RIGS) and not is_there(full))
     ending = full.suffix if full.suffix in YAML_ENDINGS else YAML_ENDINGS[0]
@@ -135,7 +135,7 @@ def _misplaced(path: Path, workspace: Path, day: Path, stem: str) -> Fault | Non
     if not stem and date_of(day) is None and not is_day(day):
         return file_fault("file.folder", path, "this folder is not a day", example)
     if any(part in _NOT_DAYS for part in inside):
-        return file_fault("new.place", path, f"no job is looked for in the folder `{inside[0]}`", example)
+        return file_fault("new.place", path, f"the planner looks for no job in the folder `{inside[0]}`", example)
     if stem == "day":
         return file_fault("new.place", path, "this is the day's own page", f"{example}; a new day is asked for with it")
     if (wrong := name_fault(stem)) and stem:

@@ -122,7 +122,7 @@ def _of_draft(draft: Draft, asked: Asked, archive: Opened) -> Offer | str | None
     from planner.archive.kept import store
 
     if draft.raw is None:
-        return "has a slip in it: put that right, or take it away; `--from` names the slip"
+        return "has a mistake in it: fix that, or delete it; `--from` shows the mistake"
     job, number = draft.raw.get("job"), draft.raw.get("plan")
     if not isinstance(job, str) or not any(
         one and same_job(job, one) for one in (asked.planned.job, asked.planned.once)

@@ -80,7 +80,7 @@ def _job(here: Here, rig: Mapping[str, Any], own_rig: str | None) -> Walk[_Asked
         return _Asked(job={**head, "kind": "yard", **named, **(yield from yard(here, rig))})
     address = yield Question(
         key="address",
-        about="The address, as one would say it on the phone",
+        about="The address, as you would say it on the phone",
         read=key_of(Site, "address"),
         more="Such as `14 Alder Lane`. An earlier job at the same address is found by it.",
     )
@@ -115,7 +115,7 @@ def _site(then: Mapping[str, Any], address: str) -> Walk[Raw]:
         ("contact", "Who to ask for", "Such as `Mrs Hale, 555 0142`."),
         ("notes", "What to know about the site", "Such as `gate code at the desk`."),
     ):
-        blank = f"{old[name]}, as then" if name in old else "nobody" if name == "contact" else "nothing"
+        blank = f"{old[name]}, as last time" if name in old else "nobody" if name == "contact" else "nothing"
         answer = yield Question(key=f"site {name}", about=about, read=key_of(Site, name), blank=blank, more=more)
         if answer is not None or name in old:
             site[name] = answer if answer is not None else old[name]
@@ -132,7 +132,7 @@ def _wash(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any]) -> Walk[R
         about="Building height, the highest point to wash",
         unit=length,
         read=_height(length),
-        blank=f"{height}, as then" if height else "the tallest wall below",
+        blank=f"{height}, as last time" if height else "the tallest wall below",
         more="Above the ground below it: a gable's peak, a ridge. A drive has none.",
     )
     if answer is not None:
@@ -177,7 +177,7 @@ def _lifts(job: Mapping[str, Any], rig: Mapping[str, Any]) -> bool:
 def _altitude(here: Here) -> Walk[Raw]:
     length = unit_of("length", here.system)
     answer = yield Question(
-        key="site altitude", about="Height above the sea", unit=length, read=key_of(Site, "altitude", length),
+        key="site altitude", about="Height above sea level", unit=length, read=key_of(Site, "altitude", length),
         blank="near sea level",
         more="Thinner air lifts less: at 5,000 ft a pump draws from 5 ft less deep.",
     )  # fmt: skip

@@ -31,7 +31,7 @@ def setup(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any] | None, *,
         run = yield from _hose_run(here, rig, roof=roof)
         return {"hose_runs": [run]}
     alone = names[0] if len(names) == 1 else None
-    blank = f"{kept}, as then" if kept else alone
+    blank = f"{kept}, as last time" if kept else alone
     found = yield Question(
         key="setup",
         about=f"Setup of {rig.get('rig', 'the rig')}; several with commas, or `{_OWN}` for a hose run of its own",
@@ -108,7 +108,7 @@ def _stand(here: Here, then: Mapping[str, Any], *, roof: bool) -> Walk[Raw]:
         about = "How far beyond the wall line the mix must land"
         asked.append(("past_eave", about, "0, at the wall", "From the wall to the ridge, along the ground."))
     for name, about, usual, more in asked:
-        blank = f"{then[name]}, as then" if isinstance(then.get(name), str) else usual
+        blank = f"{then[name]}, as last time" if isinstance(then.get(name), str) else usual
         answer = yield Question(
             key=name, about=about, unit=length, read=key_of(Job, name, length), blank=blank, more=more
         )
@@ -180,7 +180,7 @@ def roles(rig: Mapping[str, Any], run: Mapping[str, Any], at: str) -> Walk[Raw]:
     kind = kinds.get(run.get("pump"))
     own: Raw = {}
     asked = (
-        ("rinse_tip", "Tip it rinses through", False, "Tips are changed with the pressure out, as paper says."),
+        ("rinse_tip", "Tip it rinses through", False, "Change tips with the pressure let out, as the packet says."),
         ("cleaner", "Surface cleaner it cleans flat work with", True, "With plain water, before or after the mix."),
     )
     for role, about, cleans, more in asked:

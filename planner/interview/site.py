@@ -36,7 +36,7 @@ _NEAR: Final = {
 _FIGURE: Final = {
     "flower_beds": ("area", "Beds in the way of the runoff"),
     "downspouts": ("", "How many downspouts"),
-    "open_windows": ("", "Whether windows stand open"),
+    "open_windows": ("", "Whether windows are open"),
 }
 _RUNS_OFF_TO: Final = frozenset({"fish_pond", "stream", "well", "rain_barrel", "storm_drain"})
 
@@ -105,7 +105,7 @@ def _tap(here: Here) -> Walk[Raw]:
             unit=unit,
             read=key_of(Water, name, unit),
             blank=_NOT_TESTED if name == "bucket" else "not read",
-            more="If yours is another bucket, write its size too, such as `4 gal in 38 s`. A tap nobody tested is "
+            more="If yours is another bucket, write its size too, such as `4 gal in 38 s`. An untested tap is "
             "planned with the default figures, with a caution.",
         )
         if answer is not None:
@@ -183,7 +183,7 @@ def access(here: Here, then: Mapping[str, Any], *, sloping: bool) -> Walk[Raw]:
     if ladder is not None or sloping:
         slope = yield Question(
             key="slope", about="The ground rig and ladder are on: flat, gentle or steep", read=choice(_GROUND),
-            blank="not looked at", more="On steep ground paper asks for chocked wheels, and for nobody below the rig.",
+            blank="not looked at", more="On steep ground the packet asks for chocked wheels and nobody below the rig.",
         )  # fmt: skip
         if slope is not None:
             raw["slope"] = slope
@@ -235,7 +235,7 @@ def near(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
             read=_control,
             blank="not at all",
             before=numbered(list(controls()), columns=3),
-            more="Such as `berm, drain_cover`. Each keeps it from some of this; water of flatwork, or acid, needs one.",
+            more="Such as `berm, drain_cover`. Each keeps it out of some of these; flatwork water, or acid, needs one.",
         )
         if control is not None:
             raw["control"] = control.split(", ")

@@ -85,7 +85,7 @@ def _surface(here: Here, row: SurfaceRow, kind: str, before: Sequence[Raw]) -> W
             about="On which side, as said from the street; the back is `rear`",  # the other word goes back
             read=_side(before, dict(raw)),
             blank="not said",
-            more="Such as `front`, `left gable`, `rear`: the crew's pages then call it so.",
+            more="Such as `front`, `left gable`, `rear`: the crew's pages use that name.",
         )
         if side is not None:
             raw["side"] = side
@@ -136,7 +136,7 @@ def _surface(here: Here, row: SurfaceRow, kind: str, before: Sequence[Raw]) -> W
         about="Metal, stone or cloth the mix will meet on it",
         read=_trim,
         blank="none",
-        more="With commas, such as `aluminum gutters, copper`: what the mix spoils is told, or has to be rinsed soon.",
+        more="With commas, such as `aluminum gutters, copper`: the plan says what the mix spoils or what to rinse soon.",
     )
     if trim is not None:
         raw["trim"] = list(trim)
@@ -304,7 +304,7 @@ def strength(here: Here, then: Mapping[str, Any], walls: Sequence[Any]) -> Walk[
         about="How strong on the wall",
         unit="%",
         read=_strong(here),
-        blank=f"{was}, as then" if isinstance(was, str) else f"the table's, {usual}",
+        blank=f"{was}, as last time" if isinstance(was, str) else f"the table's, {usual}",
         more="One strength for all its walls, such as `1.2 %`: stronger for heavy growth, weaker near what it spoils.",
     )
     return {"strength": answer} if answer is not None else {}
@@ -358,7 +358,7 @@ def soap(here: Here, then: Mapping[str, Any], walls: Sequence[Any], asked: Raw) 
     dose = yield Question(
         key="soap", about="Soap in the mix", unit=unit, read=key_of(ChemicalUse, "dose", unit, {"stock": SOAP}),
         blank="none, it runs off sooner", before=_shelf(here),
-        more=f"Surfactant makes mix cling and wet. The table has {least} to {most}; its label goes first.",
+        more=f"Surfactant makes mix cling and wet. The table has {least} to {most}; its label comes first.",
     )  # fmt: skip
     if dose is None:
         return asked

@@ -64,10 +64,10 @@ def _bath(system: System) -> Walk[dict[str, Any]]:
     across = yield from _key("across", "Across the tub, inside", side, "not measured", more)
     raw |= across
     if across:
-        more = "It tells the room left to the rim."
+        more = "It shows the room left to the rim."
         raw |= yield from _key("tub_height", "Height of the tub, inside", side, "not measured", more, across)
     usual = f"{100.0 * default('bath_muriatic'):g} vol % muriatic"
-    more = f"So strong of which acid: `{usual}`, or `5 wt % citric`."
+    more = f"How strong, and which acid: `{usual}`, or `5 wt % citric`."
     return raw | (yield from _key("bath", "What it is soaked in", "", usual, more))
 
 
@@ -82,7 +82,7 @@ def _parts() -> Walk[dict[str, Any]]:
         ("replace", "Parts to replace, with commas", _words, "Such as `diffuser plates, shaft seal`."),
         (
             "spacers",
-            "What is known of the spacers, stage by stage, with commas",
+            "What is known about the spacers, stage by stage, with commas",
             _stages,
             f"From the root of the shaft, such as `2 thin, {NO_SPACER}, 1 thick`; or by number, `4: thick`.",
         ),

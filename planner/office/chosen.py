@@ -16,7 +16,7 @@ def workspace_asked(path: Path) -> tuple[Path, Desk, Company] | list[Fault]:
     """The workspace a path lies in, its desk and its company; or why there is none."""
     folder = workspace_of(path if is_folder(path) else path.parent)
     if folder is None:
-        remedy = "call this inside a workspace, or name one"
+        remedy = "run this inside a workspace, or name one"
         return [no_workspace(path, remedy)]
     desk = Desk(folder)
     if desk.company.value is None or not desk.company.sound:

@@ -78,12 +78,12 @@ def _before(desk: Desk) -> dict[tuple[str, ...], Before]:
 
 
 _SAID: Final = {
-    "plan": "the archived plan its record is held against is not as this program writes one: this job is left out",
-    "record": "its archived record is not as this program writes one: this job is left out",
+    "plan": "the archived plan of its record is not one this program wrote: this job is left out",
+    "record": "its archived record is not one this program wrote: this job is left out",
 }
 _REMEDIES: Final = {
-    "plan": "print the job's packet again and then record the job again, or import a sound export into a new workspace",
-    "record": "record the job again with `planner record`, or import a sound export into a new workspace",
+    "plan": "print the job's packet again and then record the job again, or import a good export into a new workspace",
+    "record": "record the job again with `planner record`, or import a good export into a new workspace",
 }
 
 
@@ -93,8 +93,8 @@ def unread_faults(archive: Opened, found: Comparison, corrections: Iterable[str]
     return rows + [
         Fault(
             code="compare.correction",
-            message="this archived correction is not as this program writes one: it is left out",
-            remedy="go on as before, it is history only; or import a sound export into a new workspace",
+            message="this archived correction is not one this program wrote: it is left out",
+            remedy="go on as before, it is history only; or import a good export into a new workspace",
             where=Where(file=named(archive), path=about, lines=False),
         )
         for about in corrections
@@ -105,7 +105,7 @@ def nothing_kept(archive: Opened) -> Fault:
     """The fault where no record is kept of what was asked for."""
     return Fault(
         code="compare.nothing",
-        message="no record is kept of what was asked for",
+        message="there is no record of what you asked for",
         remedy="record a job with `planner record`, or name another job, day or --since",
         where=Where(file=named(archive), lines=False),
     )

@@ -29,7 +29,7 @@ _HEAD: Final[tuple[tuple[str, Callable[[Listed], object]], ...]] = (
     ("surfaces", lambda one: ", ".join(one.surfaces)),
     ("hours planned", lambda one: _hours(one.planned_s)),
     ("hours", lambda one: _hours(one.done_s)),
-    ("hours of all hands", lambda one: _hours(one.crew_s)),
+    ("crew hours", lambda one: _hours(one.crew_s)),
     ("spent", lambda one: "" if one.spent is None else f"{one.spent:.2f}"),
     ("callback", lambda one: "yes" if one.rang else ""),
     ("callbacks", lambda one: one.callbacks),

@@ -15,7 +15,7 @@ from planner.words import spoken as words
 MOST_CAUTIONS = 3
 RIG_CARD, HELD = "rig_card", "held"
 SHEETS = {
-    "walk_round": "Walk-round", "set_up": "Set up", "mix": "Mix", "wash": "Wash", "grounds": "Grounds",
+    "walk_round": "Walk-around", "set_up": "Set up", "mix": "Mix", "wash": "Wash", "grounds": "Grounds",
     "flush": "Flush", "near": "Near the work", "yard_test": "Test", "yard_bath": "Bath", "yard_up": "Build up",
 }  # fmt: skip
 """Where an act is done, by the key of its section, and what the card calls it."""

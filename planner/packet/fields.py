@@ -126,7 +126,7 @@ def parts_of(name: str) -> list[str]:
 
 def hint(box: WriteIn) -> str:
     """What a viewer says of a field, and a screen reader reads out."""
-    unit = f"so many {box.unit}" if box.lead else f"in {box.unit}"
+    unit = f"how many {box.unit}" if box.lead else f"in {box.unit}"
     words = ", ".join(part for part in (box.label, unit if box.unit else "") if part)
     return f"{words}; planned {box.planned}" if box.planned else words
 

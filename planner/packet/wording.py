@@ -236,7 +236,7 @@ def _beside(page: _Page, tokens: list[Token], at: int) -> tuple[dict[str, Spans]
         spans = _spans(page, tokens[at + 2])
         word, colon, rest = spans[0].text.partition(":")
         if word not in _BESIDE or not colon or tokens[at + 4].type != "list_item_close":
-            raise refused(page.name, _line(tokens[at]), f"'{word}' does not stand under a step",
+            raise refused(page.name, _line(tokens[at]), f"'{word}' cannot go under a step",
                           "Begin the line with 'should: ' or 'if not: '.")  # fmt: skip
         found[_BESIDE[word]] = tuple(span for span in (Span(text=rest.lstrip()), *spans[1:]) if span.text)
         at += 5
@@ -248,7 +248,7 @@ def _item(page: _Page, inline: Token, caution: Spans | None, beside: Mapping[str
     spans = _spans(page, inline)
     if mark is None:
         if caution is not None:
-            raise refused(page.name, _line(inline), "a caution stands under a step", "Begin the line with '- [ ] '.")
+            raise refused(page.name, _line(inline), "a caution goes under a step", "Begin the line with '- [ ] '.")
         return Bullet(spans=spans)
     spans = (replace(spans[0], text=_MARK.sub("", spans[0].text, count=1)), *spans[1:])
     if mark.group(1) != "hold":

@@ -143,7 +143,7 @@ def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
         odd = f"less than {_PART.get(times, 'a part')} of the {shown(least)} planned"
     else:
         return
-    remedy = _REMEDIES.get(figure.of, "look at its unit, and at the figure")
+    remedy = _REMEDIES.get(figure.of, "check its unit and the figure")
     yield Doubt(path=figure.path, message=f"read as {shown(done)}, {odd}", remedy=remedy)
 
 
@@ -168,7 +168,7 @@ def _in_another_unit(figure: _Figure, system: System, text: str) -> Iterator[Dou
             path=figure.path,
             message=f"read as {show(done, dimension, system, digits=3)}; {number[1]} {unit} would be nearer to the "
             f"{planned} planned",
-            remedy="look at its unit, and at the figure",
+            remedy="check its unit and the figure",
         )
 
 
@@ -182,7 +182,7 @@ def _apart_by(value: float, least: float, most: float) -> float:
 
 
 _PART = {1.5: "two thirds", 2.0: "half", 3.0: "a third", 4.0: "a quarter", 5.0: "a fifth"}
-_REMEDIES = {"bucket": "look which bucket it was, and at the seconds"}
+_REMEDIES = {"bucket": "check which bucket it was, and the seconds"}
 
 
 def _row(of: str) -> Mapping[str, str]:
@@ -297,8 +297,8 @@ def _band(plan: PlanJson, what: str) -> tuple[float, float]:
 def _of_nothing(record: RecordJson, plan: PlanJson) -> Iterator[Doubt]:
     """Figures of what the plan has none of, and no water at all where it wants some."""
     if record["water"]["used_m3"] == 0.0 and plan["water"] is not None and plan["water"]["need_m3"] > 0.0:
-        yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="look at the figure")
-    remedy = "look which mix or side it belongs to, or take it out"
+        yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="check the figure")
+    remedy = "check which mix or side it belongs to, or take it out"
     for path, mix, done in mixes_of(record, plan):
         for row in rows_of("mixes"):
             if row.when == "planned" and row.done_of(done) is not None and not asked_of(row, plan, mix):
@@ -311,7 +311,7 @@ def _of_nothing(record: RecordJson, plan: PlanJson) -> Iterator[Doubt]:
                 yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)
     if record["water"]["tap_s"] is not None and plan["water"] is not None and not from_tap(plan):
         message = f"the plan takes its water from a {plan['water']['source']}, not from a tap"
-        yield Doubt(path="water.tap", message=message, remedy="look which job it is of, or take it out")
+        yield Doubt(path="water.tap", message=message, remedy="check which job it is from, or take it out")
 
 
 _NAMED = {"dial": "dial", "jug_left": "jug", "batches": "tankfuls"}
@@ -321,7 +321,7 @@ _OF_MIX = ("mixed", "waited", "several")
 def _of_dates(record: RecordJson, plan: PlanJson, today: datetime.date) -> Iterator[Doubt]:
     """A day that has not come yet or lies far from the plan's own, and a signature's day that is none."""
     day, own = _date(record.get("date")), _date(plan["id"][:10])
-    remedy = "look at the year, the month and the day"
+    remedy = "check the year, the month and the day"
     if day is not None and day > today:
         yield Doubt(path="date", message=f"{day.isoformat()} has not come yet", remedy=remedy)
     elif day is not None and own is not None and not -_days("early") <= (day - own).days <= _days("late"):
@@ -363,8 +363,8 @@ def _of_held(plan: PlanJson) -> Iterator[Doubt]:
     codes = ", ".join(dict.fromkeys(one["code"] for one in stops))
     yield Doubt(
         path="plan",
-        message=f"plan {plan['plan']} was held ({codes}): its paper tells the crew not to begin",
-        remedy="look whether another plan was worked from; else say in `deviations` what was done about it",
+        message=f"plan {plan['plan']} was held ({codes}): its paper tells the crew not to start",
+        remedy="check whether the crew worked from another plan; if not, say in `deviations` what was done about it",
     )
 
 
@@ -387,7 +387,7 @@ def _of_initials(record: RecordJson, plan: PlanJson) -> Iterator[Doubt]:
         lacking += [f"{stop.number} ({names})"] if names else []
         for who in sorted(signed - set(stop.who)):
             message = f"stop point {stop.number} is the {stop.who[0]}'s alone, and the {who} has initials there"
-            yield Doubt(path=f"initials.{stop.number}.{who}", message=message, remedy="look whose they are")
+            yield Doubt(path=f"initials.{stop.number}.{who}", message=message, remedy="check whose they are")
     if lacking:
         message = f"no initials at stop point{'s' if len(lacking) > 1 else ''} {', '.join(lacking)}"
         yield Doubt(path="initials", message=message, remedy="write them, or say in `deviations` what was left out")
@@ -417,5 +417,5 @@ def _of_spacers(record: RecordJson) -> Iterator[Doubt]:
             yield Doubt(
                 path=f"pump.stages.{number}.spacer",
                 message=f"stage {number} has `{spacer[:40]}` here and `{other[:40]}` among the spacers",
-                remedy="write the same at both, or at one of them alone",
+                remedy="write the same for both, or write only one",
             )

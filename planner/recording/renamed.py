@@ -151,7 +151,7 @@ def _another(asked: Asked, other: str, why: str) -> Fault:
     return Fault(
         code="record.job",
         message=f"this is the record of `{other[:120]}`{about}, not of `{asked.id}`",
-        remedy=f"name that job, `planner record {shown(_file(asked, other))[:200]}`, even if its file is gone; "
-        f"or write `job: {asked.id}` into a YAML record without `plan:` if it is this one's",
+        remedy=f"name that job, `planner record {shown(_file(asked, other))[:200]}`, even if its file is gone. "
+        f"Or write `job: {asked.id}` into a YAML record without `plan:` if it is this one's",
         where=Where(file=asked.source, path="job", lines=False),
     )

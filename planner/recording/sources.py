@@ -49,7 +49,7 @@ def from_file(path: Path) -> Source | list[Fault]:
         return [_no_text(path)] if b"\0" in begins and not begins.startswith(_WIDE) else list(read.faults)
     if read.record is not None and not _says(read.raw):
         remedy = "write what was done, such as `times: {arrived: 07:35}`; or leave out --from, and be asked"
-        return [file_fault("record.blank", path, "this record says nothing of what was done", remedy)]
+        return [file_fault("record.blank", path, "this record says nothing about what was done", remedy)]
     return Source(read=read, name=_name(path))
 
 

@@ -215,7 +215,7 @@ def _amount(text: str, kind: Dimension) -> float:
         )
     if not math.isfinite(value) or abs(value) > kind.most or value < kind.least:
         raise Unreadable(
-            "quantity.range", f"`{text}` is beyond what can be meant", f"write {kind.article} like {kind.example}"
+            "quantity.range", f"`{text}` is larger than any real figure", f"write {kind.article} like {kind.example}"
         )
     return value + 0.0
 
@@ -240,7 +240,9 @@ def _bare(text: str, article: str, example: str) -> float:
         raise Unreadable(code, f"`{text}` cannot be read as {article}", f"write {article}, such as {example}")
     value = float(text.replace(",", ""))
     if value > 1e9:
-        raise Unreadable("quantity.range", f"`{text}` is more than can be meant", f"write {article} like {example}")
+        raise Unreadable(
+            "quantity.range", f"`{text}` is larger than any real figure", f"write {article} like {example}"
+        )
     return value
 
 

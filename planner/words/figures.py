@@ -119,9 +119,9 @@ def _hand(reach: float, needed: float, system: System) -> str:
     except ValueError:
         left = round(reach - needed, 3)
         given = show(abs(left), "length", system, toward="down" if left >= 0 else "up")
-        return f"{given} in hand" if left >= 0 else f"{given} short"
+        return f"{given} to spare" if left >= 0 else f"{given} short"
     if left > 0:
-        return f"{left:g} {unit_given} in hand"
+        return f"{left:g} {unit_given} to spare"
     if reach >= needed:
         return "just enough"
     return f"{-left:g} {unit_given} short" if left < 0 else "just short"

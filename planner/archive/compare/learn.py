@@ -32,9 +32,9 @@ from planner.inputs.tables.whole import limit_rows
 from planner.units import read, show, show_number
 
 _HEAD: Final = """\
-# What our own records say, written by `planner compare --apply`. The next --apply replaces it: to keep a number of
-# your own, write it in the rig's file, surfaces.yaml, stock.yaml, the company's limits or the job: they go before this.
-# Each line under a heading may be taken out.
+# What our own records say, written by `planner compare --apply`. The next --apply replaces it. To keep a number of
+# your own, write it in the rig's file, surfaces.yaml, stock.yaml, the company's limits or the job: those come first.
+# You may take out any line under a heading.
 """
 
 _HEAD_REMEMBERED: Final = "# What you remember of earlier jobs, until `planner compare --apply` has records of them."
@@ -219,7 +219,7 @@ class Remembered:
     def line(self) -> str:
         """Its line in learned.yaml."""
         told = f"{self.key}: {self.value:.2f}, records: 0, remembered: {self.jobs}, off: {100.0 * self.off:.0f} %"
-        return f"  {quoted(self.kind)}: {{{told}}}    # jobs you remember; records go before them"
+        return f"  {quoted(self.kind)}: {{{told}}}    # jobs you remember; records come first"
 
 
 REMEMBERED: Final = {"paces": "minutes", "surfaces": "cover"}
@@ -265,7 +265,7 @@ def _line(one: Correction) -> str:
     if one.band is not None:
         pulled = f", {one.band[0]:.2f} to {one.band[1]:.2f}"
     if one.unmeasured is not None:
-        pulled += f"; worked on {one.unmeasured.isoformat()}, nothing read since"
+        pulled += f"; worked on {one.unmeasured.isoformat()}, not measured since"
     why = f"# records alone: {one.raw:.3f}{pulled}"
     return f"{name}: {{{one.key}: {one.value:.2f}, records: {one.records}{through}}}    {why}"
 

@@ -49,7 +49,7 @@ def export(archive: Opened, folder: Path) -> Counts:
     try:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             raise refused(
-                "not_empty", where, "this folder is not empty, and nothing in it is touched", "name a new one"
+                "not_empty", where, "this folder is not empty, and nothing in it was changed", "name a new one"
             )
         folder.parent.mkdir(parents=True, exist_ok=True)
         with beside(folder) as stage:
@@ -163,7 +163,7 @@ def _head(folder: Path) -> Mapping[str, Any]:
             "missing", str(path), f"this cannot be read: {error.strerror}", "name a folder made by `archive export`"
         ) from None
     except (ValueError, KeyError, TypeError, RecursionError):
-        raise _torn(path, "its head cannot be read") from None
+        raise _torn(path, "its header cannot be read") from None
     return dict(head)
 
 
@@ -199,9 +199,9 @@ def _row(table: Table, line: str, path: Path, number: int) -> dict[str, Any]:
         if not _means_itself(table, row):
             raise ValueError
     except (ValueError, TypeError, AttributeError, RecursionError):
-        raise _torn(path, f"line {number} is not a row of it") from None
+        raise _torn(path, f"line {number} is not one of its rows") from None
     if _hash_kept(table, row) != _hash_now(table, row):
-        raise _torn(path, f"line {number} was changed: its hash is another")
+        raise _torn(path, f"line {number} was changed: its hash does not match")
     return {name: text_of(value) if name in _JSON_COLUMNS else value for name, value in row.items()}
 
 
@@ -261,7 +261,7 @@ def _take_row(connection: Connection, table: Table, row: Mapping[str, Any], path
     if there is None:
         about = row.get("plan") if table in (PACKETS, RECORDS) else None
         if about is not None and connection.scalar(select(PLANS.c.sha256).where(PLANS.c.sha256 == about)) is None:
-            raise _torn(path, f"line {number} is of a plan that is not there")
+            raise _torn(path, f"line {number} belongs to a plan that is not there")
         connection.execute(insert(table).values(**row))
         return 1
     # The same plan or packet may have been kept at another time here: it is the same thing all the same.
@@ -269,7 +269,7 @@ def _take_row(connection: Connection, table: Table, row: Mapping[str, Any], path
         raise refused(
             "clash",
             f"{path}:{number}",
-            f"the archive holds another `{table.name}` row under the same name, and nothing was taken in",
+            f"the archive holds another `{table.name}` row under the same name, and nothing was imported",
             "import it into a workspace of its own",
         )
     return 0
@@ -279,12 +279,12 @@ def copy(archive: Opened, target: Path) -> None:
     """A whole SQLite archive at `target`, while others go on reading and writing. Raises ArchiveRefused."""
     if os.path.lexists(target):
         raise refused(
-            "not_empty", str(target), "something of this name is there, and is not touched", "name a new file"
+            "not_empty", str(target), "something with this name is there already, and was left alone", "name a new file"
         )
     if not target.parent.is_dir():
         raise refused(
             "no_folder", str(target), f"there is no folder `{target.parent}` to copy it into",
-            "make that folder first, or name one that is there",
+            "make that folder first, or name one that exists",
         )  # fmt: skip
     if archive.path is None:
         _copied_rows(archive, target)
@@ -315,4 +315,6 @@ def _copied_rows(archive: Opened, target: Path) -> None:
 
 
 def _torn(path: Path, what: str) -> ArchiveRefused:
-    return refused("torn", str(path), f"this export is not whole: {what}", "export it again, and import it unchanged")
+    return refused(
+        "torn", str(path), f"this export is not complete: {what}", "export it again, and import it unchanged"
+    )

@@ -49,7 +49,7 @@ def _of_branch(archive: Opened, job: str, branch: str) -> ArchiveRefused:
             "branch",
             archive.where,
             f"the archive knows `{job}` from before company.yaml had `branch: {archive.branch}`",
-            f"run `planner archive branch {archive.branch}`: what was kept without a branch is this one's from then on",
+            f"run `planner archive branch {archive.branch}`: what was kept without a branch then belongs to this one",
         )
     own = f"branch `{archive.branch}`" if archive.branch else "a company without `branch:`"
     return refused(

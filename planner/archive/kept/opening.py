@@ -87,7 +87,7 @@ def _followed(path: Path, folder: Path, *, write: bool) -> Path:
     except OSError as error:
         raise refused(
             "link", str(path), f"the archive cannot be written: {error.strerror}",
-            f"write where it is under `archive` of {COMPANY}, or put the file in its place",
+            f"write where it is under `archive` of {COMPANY}, or put the file back in its place",
         ) from None  # fmt: skip
 
 
@@ -173,7 +173,7 @@ def _server(url: URL) -> Opened:
         raise refused(
             "encoding",
             where,
-            f"the database keeps letters as {encoding}, and names would come back as others",
+            f"the database stores letters as {encoding}, and names would come back wrong",
             UTF8,
         )
     return archive
@@ -208,7 +208,7 @@ def _missing(archive: Opened, connection: Connection, known: Sequence[Migration]
     names = set(inspect(connection).get_table_names())
     there = MIGRATIONS.name in names
     if not there and names & {table.name for table in KEPT}:
-        raise foreign(archive.where, "it holds tables of the same names that this program did not make")
+        raise foreign(archive.where, "it holds tables with the same names that this program did not make")
     made = migrations.done(connection, there)
     if newer := migrations.ahead(made, known):
         raise refused(

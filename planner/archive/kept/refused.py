@@ -33,7 +33,7 @@ def damaged(where: str, what: str) -> ArchiveRefused:
         "damaged",
         where,
         f"the archive is damaged: {what}",
-        "put the last copy made with `planner archive copy` in its place, and keep this one aside",
+        "put the last copy made with `planner archive copy` in its place, and set this one aside",
     )
 
 
@@ -49,7 +49,7 @@ def elsewhere() -> str:
 
 # ------------------------------------------------------------ system
 
-_NO_ROOM: Final = "make room on its disk and do this again; what was kept before is whole"
+_NO_ROOM: Final = "make room on its disk and try again; what was kept before is safe"
 _NO_RIGHTS: Final = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 
@@ -83,14 +83,14 @@ def _no_room_at(where: str) -> bool:
 
 _MAY_WRITE: Final = "give yourself write permission for it and its folder"
 _SAID: Final = (
-    ("SQLITE_BUSY", "busy", "another program holds the archive", "close it there and do this again"),
-    ("SQLITE_LOCKED", "busy", "another program holds the archive", "close it there and do this again"),
+    ("SQLITE_BUSY", "busy", "another program has the archive open", "close it there and try again"),
+    ("SQLITE_LOCKED", "busy", "another program has the archive open", "close it there and try again"),
     ("SQLITE_READONLY", "readonly", "the archive cannot be written to", _MAY_WRITE),
     ("SQLITE_PERM", "readonly", "the archive cannot be written to", _MAY_WRITE),
     ("SQLITE_AUTH", "readonly", "the archive cannot be written to", _MAY_WRITE),
     ("SQLITE_CANTOPEN", "unopened", "the archive cannot be opened", "check its folder, and that you may write there"),
     ("SQLITE_FULL", "full", "there is no room left for the archive", _NO_ROOM),
-    ("SQLITE_IOERR", "full", "the disk would not take it", "check the disk and the room on it, and do this again"),
+    ("SQLITE_IOERR", "full", "the disk reported an error", "check the disk and the room on it, and try again"),
     ("SQLITE_CORRUPT", "damaged", "the archive is damaged", "put the last copy of it in its place"),
     ("SQLITE_NOTADB", "foreign", "this is not an archive of this program", ""),
 )
@@ -100,23 +100,23 @@ _ROOM_MAY_LACK: Final = ("SQLITE_CANTOPEN", "SQLITE_IOERR")
 
 UTF8: Final = "make one with `createdb -T template0 -E UTF8 NAME`, and name that"
 _SERVER_SAID: Final = (
-    ("55P03", "busy", "another program holds the archive", "wait until it is done and do this again"),
-    ("40", "busy", "another program got in between", "do this again"),
-    ("57014", "busy", "the server broke it off: it took too long", "do this again when the server has less to do"),
-    ("53100", "full", "there is no room left on the server's disk", "make room on the server's disk and do this again"),
-    ("53300", "busy", "the server has no connection left", "wait until others are done and do this again"),
-    ("53", "full", "the server has run out of memory or room", "look to the server and do this again"),
-    ("25006", "readonly", "the server takes no writing: it is a copy of another, or set to read only",
-     "name the server that takes writing"),
+    ("55P03", "busy", "another program has the archive open", "wait until it is done and try again"),
+    ("40", "busy", "another program got in between", "try again"),
+    ("57014", "busy", "the server gave up: it took too long", "try again when the server is less busy"),
+    ("53100", "full", "there is no room left on the server's disk", "make room on the server's disk and try again"),
+    ("53300", "busy", "the server has no free connection left", "wait until others are done and try again"),
+    ("53", "full", "the server has run out of memory or room", "check the server and try again"),
+    ("25006", "readonly", "the server accepts no changes: it is a copy of another, or set to read only",
+     "name the server that accepts changes"),
     ("42501", "readonly", "this user may not do that in the database",
      "let the database's owner give this user the rights to create and write tables in its schema `public`"),
     ("28", "unreachable", "the server refused the user or the password", "check both in the address"),
     ("3D000", "unreachable", "the server has no database of that name",
      "make it with `createdb -T template0 -E UTF8 NAME`, or check the name in the address"),
-    ("22021", "encoding", "the database cannot keep these letters", UTF8),
-    ("22P05", "encoding", "the database cannot keep these letters", UTF8),
+    ("22021", "encoding", "the database cannot store these letters", UTF8),
+    ("22P05", "encoding", "the database cannot store these letters", UTF8),
     ("XX00", "damaged", "the server's database is damaged", "put the server's last backup in its place"),
-    ("58", "full", "the server's disk would not take it", "look to the server's disk and do this again"),
+    ("58", "full", "the server's disk reported an error", "check the server's disk and try again"),
 )  # fmt: skip
 """The same by the start of PostgreSQL's own number of a fault."""
 _AT_THE_DOOR: Final = (

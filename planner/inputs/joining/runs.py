@@ -285,7 +285,7 @@ def _gear_slips(one: Asked, rig: Rig, source: str, together: Sequence[str]) -> I
     if pump is not None and pump.draws is not None and gear.feed not in (*pump.draws, "tap", "pond"):
         yield Slip(
             code="run.feed",
-            message=f"`{gear.name}` draws from `{gear.feed}`, and its pump `{pump.name}` does not get to it",
+            message=f"`{gear.name}` draws from `{gear.feed}`, and its pump `{pump.name}` does not reach it",
             remedy=f"add `{gear.feed}` to `draws` of the pump, or write another feed",
             at=at("feed"),
         )
@@ -326,7 +326,7 @@ def _falling(one: Asked, tank: Tank | None, at: Callable[[str], Location]) -> It
     tip = (one.number("uphill") or 0.0) + (default("tip_height") if tip_height is None else tip_height)
     if tank is None or tank.floor is None or tank.floor <= tip:
         below = " up to its tip" if tank is not None and tank.floor is not None else ""
-        floor = ", or write the tank's `floor` where it stands above the tip" if tank and tank.floor is None else ""
+        floor = ", or write the tank's `floor` if it is above the tip" if tank and tank.floor is None else ""
         yield Slip(
             code="run.pump",
             message=f"nothing lifts the water of `{gear.name}` out of `{gear.feed}`{below}",
@@ -406,8 +406,8 @@ def _line_slips(one: Asked, asked: Sequence[Asked], rig: Rig) -> Iterator[Slip]:
         elif again is not None:
             yield Slip(
                 code=f"run.{role}",
-                message=f"`{names[again]}` lies at another place of `{gear.name}`",
-                remedy="put on hoses the run does not have, behind those that stay",
+                message=f"`{names[again]}` is at another place in `{gear.name}`",
+                remedy="put on hoses the run does not have, after those that stay",
                 at=(*at, again) if isinstance(gear, HoseRun) else at,
             )
         elif other is not None:

@@ -90,7 +90,7 @@ def one_hose(
                     yield Slip(
                         code="run.same_time",
                         message=f"{both} through `{hose.name}`, and not from the pump on",
-                        remedy="let both begin with the hoses they share, in the same order, or give one another hose",
+                        remedy="start both with the hoses they share, in the same order, or give one another hose",
                         at=(*run.at, "hoses", place),
                     )
             length = sum(hose.length for hose in ours[:shared])

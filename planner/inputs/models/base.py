@@ -100,7 +100,7 @@ def at_most(row: str) -> BeforeValidator:
     def few_enough(written: Any) -> Any:
         most = int(default(row))
         if isinstance(written, list | tuple) and len(written) > most:
-            message = f"this list holds {len(written):,}, and more than {most} are not planned as one job"
+            message = f"this list has {len(written):,} items, and one job takes at most {most}"
             raise Slip(code="value.many", message=message, remedy="split the job into several files").error()
         return written
 
@@ -213,10 +213,10 @@ def _impossible(name: str, one: Off) -> Slip:
         least, most = f"a flow of {least}", most
     return Slip(
         code=BOUNDS,
-        message=f"`{one.text}` cannot be meant: `{name}` is from {least} to {most} here",
+        message=f"`{one.text}` cannot be right: `{name}` is from {least} to {most} here",
         remedy=f"write `{one.meant}` if that was meant"
         if one.meant is not None
-        else "look for a slip of point or unit",
+        else "check the decimal point and the unit",
         at=one.steps,
     )
 
@@ -311,7 +311,7 @@ def name_of_place(name: Any, what: str, remedy: str, at: Location) -> Iterator[S
     if plain in _PLACES or (plain in _CARRIED and what != "tank") or plain.startswith(("pail ", "jug ")):
         yield Slip(
             code="name.reserved",
-            message=f"`{name[:60]}` has a meaning of its own in a job's steps, so no {what} is called so",
+            message=f"`{name[:60]}` has a meaning of its own in a job's steps, so no {what} can be called that",
             remedy=remedy,
             at=at,
         )

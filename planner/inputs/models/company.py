@@ -108,8 +108,8 @@ class Place(Written):
 
     what: ClassVar[str] = "a place"
     latitude: Latitude = key("How far north, or south, of the equator", "40.2 N")
-    noon: Clock = key("When the sun stands highest by the clock in summer", "13:15")
-    winter_noon: Clock | None = key("The same in winter, where clocks are set back or not", "12:15", None)
+    noon: Clock = key("When the sun is highest by the clock in summer", "13:15")
+    winter_noon: Clock | None = key("The same in winter, whether or not clocks go back", "12:15", None)
 
 
 class Company(Written):
@@ -124,9 +124,9 @@ class Company(Written):
     paper: Literal["letter", "a4"] | None = key("Paper; default letter for us, a4 for si", "letter", None)
     percent: Literal["trade", "wt_naocl", "wt_cl2"] = key("What `1 %` on the wall means", "trade", "trade")
     phones: dict[str, Words] = key("Who to call", "{owner: 555 0100, poison: 555 0101}", {})
-    limits: dict[str, Words] = key("Own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
+    limits: dict[str, Words] = key("Your own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
     minutes: Annotated[dict[str, Minute], _Minutes()] = key(
-        "Own minutes of phases and acts, pace of walking, shares of an open gun", "{set_up: 25 min}", {}
+        "Your own minutes for phases and acts, walking pace, share of the time a gun is open", "{set_up: 25 min}", {}
     )
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
     branch: Called | None = key(
@@ -222,7 +222,7 @@ class Lot(Written):
     bounded_by: ClassVar[str] = "chemical"
     name: Called = key("What the container says", "drum 14")
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] = key("What is in it", "bleach")
-    strength: StrengthText | None = key("Strength when made, by the percent its paper says", "12.5 trade %", None)
+    strength: StrengthText | None = key("Strength when made, in the percent its label uses", "12.5 trade %", None)
     made: Date | None = key("When it was made", "2026-05-20", None)
     kept_at: Annotated[tuple[float, ...] | None, _KeptAt()] = key(
         "Where it is kept: cool, shed, hot_van, a temperature, or twelve by month", "shed", None
@@ -234,14 +234,14 @@ class Lot(Written):
     container: AmountText | None = key("What the container holds, full", "15 gal", None)
     on_hand: AmountText | None = key("What is left of it", "12 gal", None)
     shape: Shape | None = key(
-        "Its shape inside, for how high it stands over a panel; default a drum's usual one",
+        "Its shape inside, for how high it is over a panel; default a drum's usual one",
         "{kind: upright_cylinder, diameter: 22 in}",
         None,
     )
     cost: Words | None = key("What it cost", "4.10 a gal", None)
     bought: Date | None = key("When it was bought, for the month's sums", "2026-05-22", None)
-    bleach_stable: YesNo | None = key("Whether its maker lets this soap meet bleach", "true", None)
-    acid_stable: YesNo | None = key("Whether its maker lets this soap meet acid", "true", None)
+    bleach_stable: YesNo | None = key("Whether its maker says this soap may go in bleach", "true", None)
+    acid_stable: YesNo | None = key("Whether its maker says this soap may go in acid", "true", None)
     kind: Literal["anionic", "nonionic", "cationic", "amphoteric"] | None = key(
         "Of a soap: which kind, as its data sheet says", "nonionic", None
     )
@@ -391,26 +391,26 @@ class SurfaceRow(Written):
 
     what: ClassVar[str] = "a row of surfaces"
     kind: Annotated[Called, AfterValidator(table_kind)] = key("What it is called in a job", "vinyl")
-    material: MaterialName | None = key("What it is made of, where its kind does not say", "limestone", None)
+    material: MaterialName | None = key("What it is made of, if its kind does not say", "limestone", None)
     family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
     porous: YesNo = key("Whether its pores keep what was on it past a rinse; a new kind is porous", "false", True)
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] | None = key(
         "What washes it", "bleach", None
     )
     strength: Annotated[tuple[Strength, Strength] | None, _STRENGTHS] = key(
-        "On it, light to heavy soil", "[0.5 trade %, 1.5 trade %]", None
+        "Strength on the wall, light to heavy soil", "[0.5 trade %, 1.5 trade %]", None
     )
     dwell: Annotated[Two | None, _TIMES] = key("How long it stays wet", "[5 min, 10 min]", None)
-    dwell_times: PositiveNumber = key("How many times its longest dwell bleach may stand on it at most", "2", 1.0)
+    dwell_times: PositiveNumber = key("How many times its longest dwell bleach may stay on it at most", "2", 1.0)
     wet: Spread | None = key("Water before", "0.01 gal/ft2", None)
-    apply: Pace | None = key("Elapsed pace of applying, crew of two", "100 ft2/min", None)
+    apply: Pace | None = key("Pace of putting mix on, crew of two", "100 ft2/min", None)
     rinse: Spread | None = key("Water after", "0.12 gal/ft2", None)
     leave: YesNo | None = key("Whether it is left to the rain unless a job says `rinse: now`", "true", None)
-    section: PositiveArea | None = key("What is done at one go", "600 ft2", None)
-    section_hot: PositiveArea | None = key("What is done at one go in hot sun", "250 ft2", None)
-    section_time: Time | None = key("How long one section takes, where that is fixed", "18 min", None)
+    section: PositiveArea | None = key("How much is done in one go", "600 ft2", None)
+    section_hot: PositiveArea | None = key("How much is done in one go in hot sun", "250 ft2", None)
+    section_time: Time | None = key("How long one section takes, if that is fixed", "18 min", None)
     cover: Annotated[Two | None, _COVERAGES] = key(
-        "Covered by a volume of mix; left out, by gun flow", "[125 ft2/gal, 75 ft2/gal]", None
+        "Area that a volume of mix covers; left out, by gun flow", "[125 ft2/gal, 75 ft2/gal]", None
     )
     soap: Annotated[Two | None, _DOSES] = key("Soap in the mix", "[0.5 fl oz/gal, 1 fl oz/gal]", None)
     source: Words | None = key("Where the figures come from", "our own records", None)
@@ -431,7 +431,9 @@ class SurfaceRow(Written):
                     remedy=f"write the light end first: `{name}: [{pair[1]}, {pair[0]}]`",
                     at=(name,),
                 )
-        yield from not_above(raw, "section_hot", "section", "area", "hot sun makes a section larger")
+        yield from not_above(
+            raw, "section_hot", "section", "area", "the section in hot sun is larger than the usual one"
+        )
 
 
 class SurfaceTable(Written):

@@ -60,7 +60,7 @@ class _CrewText:
             if len({alike(name) for name in said}) < len(said):
                 raise Slip(
                     code="name.twice", message="a name is in the crew twice",
-                    remedy="write each person once, two of one name apart, such as `Ana B`",
+                    remedy="write each person once; if two share a name, tell them apart, such as `Ana B`",
                 ).error()  # fmt: skip
             return Crew(count=len(said), names=said)
         raise Slip(

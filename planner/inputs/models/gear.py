@@ -84,7 +84,7 @@ def not_above(raw: Mapping[str, Any], low: str, high: str, dimension: str, messa
         yield Slip(
             code="key.clash",
             message=f"{message}: `{low}` is {raw[low]}, `{high}` {raw[high]}",
-            remedy="look for a slip of point or unit in one of the two",
+            remedy="check the decimal point and the unit of both",
             at=(high,),
         )
 
@@ -181,7 +181,7 @@ def holds_as_much(shape: object, volume: float | None, raw: Mapping[str, Any], n
     yield Slip(
         code="tank.shape",
         message=f"the shape holds {show(full, 'volume', system)} and `{name}` says {raw[name]}",
-        remedy="measure both again: they may differ by 3 %, for dips are scaled to the volume",
+        remedy="measure both again: they may differ by 3 %, because dips are scaled to the volume",
         at=("shape",),
     )
 
@@ -221,7 +221,7 @@ class Motor(Written):
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """What it draws must follow from its power or its plate's current; it starts on no less than it runs on."""
         if "amps" not in raw:
-            yield from needs(raw, ("power",), "without it or `amps` nobody knows what it draws", {"power": "0.75 hp"})
+            yield from needs(raw, ("power",), "without it or `amps` what it draws is not known", {"power": "0.75 hp"})
         amps, start = quietly(raw.get("amps"), "current"), quietly(raw.get("start_amps"), "current")
         if amps and start and start < amps:
             yield Slip(
@@ -240,7 +240,9 @@ class Pump(Written):
     name: Called = key("What the crew calls it", "booster")
     kind: PumpKindName = key("How it works", "centrifugal")
     curve: Curve | None = key(
-        "Rise by flow on water at 68 F; left out, from its plate", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None
+        "Pressure or head at each flow, on water at 68 F; left out, from its plate",
+        "[[0 gpm, 70 psi], [8 gpm, 58 psi]]",
+        None,
     )
     shut_off: PositivePressure | None = key("By its plate: pressure with its outlet shut", "60 psi", None)
     best: BestText | None = key("By a centrifugal pump's plate: its best point", "10 gpm at 45 psi", None)
@@ -249,8 +251,8 @@ class Pump(Written):
     speed: Rotation | None = key("Speed it runs at", "3450 rpm", None)
     condition: PositiveNumber = key("Head left of a new pump's, from throw and bucket tests", "1.0", 1.0)
     npsh_required: Head = key_from("Suction head it needs; default 8 ft", "8 ft", lambda: default("npsh_required"))
-    max_pressure: PositivePressure | None = key("The most its case may see", "125 psi", None)
-    hot: Temperature | None = key("Hottest water its maker lets into it", "140 F", None)
+    max_pressure: PositivePressure | None = key("The highest pressure its case may see", "125 psi", None)
+    hot: Temperature | None = key("Hottest water its maker allows in it", "140 F", None)
     wetted_volume: PositiveVolume = key_from(
         "Liquid in it; default 0.3 gal", "0.3 gal", lambda: default("wetted_volume")
     )
@@ -268,7 +270,7 @@ class Pump(Written):
     dedicated: Name | None = key("The one chemical this pump is kept for", "muriatic", None)
     bypass: YesNo = key("Whether water goes back to the tank while its gun is shut", "true", False)
     draws: Annotated[tuple[Name, ...] | None, SOME] = key(
-        "Tanks its suction gets to; left out, any tank, or a pail", "[water]", None
+        "Tanks its suction reaches; left out, any tank, or a pail", "[water]", None
     )
 
     @classmethod
@@ -338,8 +340,8 @@ class Pump(Written):
         pressed = None if best is None else best.pressure if best.pressure is not None else (best.head or 0.0) * _WEIGHT
         if pressed is not None and shut is not None and pressed >= shut:
             yield Slip(
-                code="key.clash", message="no pump presses more at its best point than with its outlet shut",
-                remedy="look for a slip in `best` or `shut_off`", at=("best",),
+                code="key.clash", message="no pump makes more pressure at its best point than with its outlet shut",
+                remedy="check `best` and `shut_off`", at=("best",),
             )  # fmt: skip
 
     @classmethod
@@ -350,7 +352,7 @@ class Pump(Written):
         volts = quietly(f"{written} V", "voltage")
         low = volts is not None and volts < default("mains_from")
         if drive == "mains" and motor is None:
-            because = "cord, breaker and generator are held against it"
+            because = "cord, breaker and generator are checked against it"
             yield from needs(raw, ("motor",), because, {"motor": "{power: 0.75 hp, volts: 115}"})
         told = (drive == "engine" and isinstance(motor, dict)) or (
             volts is not None and ((drive == "battery" and not low) or (drive == "mains" and low))
@@ -358,7 +360,7 @@ class Pump(Written):
         if told:
             yield Slip(
                 code="key.clash", message=f"`drive: {drive}` does not go with its motor",
-                remedy="look at what turns it, and take the other out", at=("drive",),
+                remedy="check what turns it, and take the other out", at=("drive",),
             )  # fmt: skip
 
     @property

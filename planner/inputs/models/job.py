@@ -112,14 +112,14 @@ class SurfaceInput(Written):
     soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")
     area: PositiveArea | None = key("Its area", "1200 ft2", None)
     width: PositiveLength | None = key("Width of a wall, with height", "48 ft", None)
-    around: PositiveLength | None = key("Length all the way round, with height", "160 ft", None)
+    around: PositiveLength | None = key("Length all the way around, with height", "160 ft", None)
     height: PositiveLength | None = key("Height of the wall", "18 ft", None)
     gable: Rectangle | None = key("Base and height of a gable's triangle", "35 ft x 9 ft", None)
-    count: PositiveCount = key("How many gables alike", "2", 1)
+    count: PositiveCount = key("How many gables like it", "2", 1)
     footprint: Footprint | None = key("Ground a roof covers, with pitch", "40 ft x 30 ft", None)
     pitch: Pitch | None = key("A roof's rise over run", "6/12", None)
     squares: Squares | None = key("A roof in squares of 100 ft2", "24", None)
-    less: Area = key("Windows and doors to take off", "120 ft2", 0.0)
+    less: Area = key("Area of windows and doors to take off", "120 ft2", 0.0)
     rinse: Literal["now", "leave"] | None = key("Rinse it now, or leave it to the rain", "now", None)
     trim: tuple[MaterialName, ...] = key(
         "What else the mix will meet here: metals, stone, cloth, paint", "[aluminum gutters, copper]", ()
@@ -154,7 +154,7 @@ class RunKeys(Written):
     uphill: Height | None = key("Ground at the tip above the ground at the rig", "6 ft", None)
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
     standoff: Length | None = key("Tip to wall; default half the target, 10 to 20 ft", "12 ft", None)
-    hot: Temperature | None = key("Hot water at the tip, heated behind the pump; left out, cold", "180 F", None)
+    hot: Temperature | None = key("Hot water at the tip, heated after the pump; left out, cold", "180 F", None)
     past_eave: Length | None = key("How far beyond the wall line the mix must land", "10 ft", None)
     target: Length | None = key("Highest point to reach; default the building's height", "31 ft", None)
 
@@ -165,14 +165,14 @@ class HoseRun(RunKeys):
     what: ClassVar[str] = "a hose run"
     name: Called = key("What the crew calls it", "lake side")
     pump: Name | None = key(
-        "A pump of the rig; left out, the tap's own pressure, or the fall out of a high tank", "booster", None
+        "A pump of the rig; left out, the tap's own pressure, or the fall from a high tank", "booster", None
     )
     feed: Name = key("A tank's name, `tap` or `pond`", "water")
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
     tip: Name = key("A tip of the rig: for the mix, and for whatever has no tip of its own", "long throw")
     rinse_tip: TipChoice | None = key(
-        "Tip it rinses through, or `{tip, hoses}` where its line is another; left out, `tip`", "fan 40", None
+        "Tip it rinses through, or `{tip, hoses}` if its line differs; left out, `tip`", "fan 40", None
     )
     cleaner: TipChoice | None = key(
         "Surface cleaner that cleans flat work with plain water, or `{tip, hoses}`", "spinner", None
@@ -260,7 +260,7 @@ class Water(Written):
             if still is not None and running is not None and running >= still:
                 yield Slip(
                     code="water.flow_test",
-                    message="the running tap is not below the closed one",
+                    message="the running tap's pressure is not below the closed one's",
                     remedy="write the lower gauge under `flow_test`, the higher as `static`",
                     at=("flow_test", "pressure"),
                 )
@@ -305,7 +305,7 @@ class Job(RunKeys):
     price: MoneyDone | None = key("What the customer pays, in your own money; for the owner's summary", "640", None)
     near: Near | None = key("What is near enough to be harmed", "{flower_beds: 400 ft2, storm_drain: 40 ft}", None)
     accept: tuple[Accept, ...] = key(
-        "Findings someone takes on", "[{finding: weather.wind, reason: sheltered courtyard, by: owner}]", ()
+        "Findings someone accepts", "[{finding: weather.wind, reason: sheltered courtyard, by: owner}]", ()
     )
 
     @classmethod
@@ -354,7 +354,7 @@ def _two_ways(raw: Mapping[str, Any]) -> Iterator[Slip]:
     if "strength" in raw and "chemicals" in raw:
         yield Slip(
             code="key.clash",
-            message="`strength` stands beside `chemicals`, where it reaches nothing",
+            message="`strength` is next to `chemicals`, where it does nothing",
             remedy="write it on the chemical it is for",
             at=("strength",),
         )

@@ -48,7 +48,7 @@ def by_stage(text: str) -> list[str] | dict[str, str]:
             )  # fmt: skip
         if match is None and any(numbered):
             raise Unreadable(
-                "list.stage", f"`{part[:60]}` says no stage, where others go by their number",
+                "list.stage", f"`{part[:60]}` has no stage number, and others have one",
                 "write the number of its stage too, such as `4: thick`, or number none",
             )  # fmt: skip
     if all(numbered):

@@ -82,7 +82,7 @@ def _not_thousands(text: str, dimension: str) -> None:
         short = f"{float(match[1] + '.' + match[2]):.2f}"
         raise Unreadable(
             "quantity.point",
-            f"`{text}` may be {small} or {match[1]},{match[2]}: in some countries the point stands before thousands",
+            f"`{text}` may be {small} or {match[1]},{match[2]}: in some countries the point marks thousands",
             f"write `{short} {rest}`, or `{match[1]}{match[2]} {rest}` if that was meant",
         )
 
@@ -381,7 +381,7 @@ def _every(text: str) -> Every:
     match = re.fullmatch(r"(?P<count>[0-9]{1,5}) ?(?P<word>hours?|hrs?|h|days?|weeks?|months?|years?)", words)
     if not match or not int(match["count"]):
         raise Unreadable(
-            "value.every", f"`{text[:40]}` says not how often", "write hours a pump runs, `150 h`, or `6 months`"
+            "value.every", f"`{text[:40]}` does not say how often", "write hours a pump runs, `150 h`, or `6 months`"
         )
     count, word = int(match["count"]), match["word"].removesuffix("s")
     if word.startswith("h"):

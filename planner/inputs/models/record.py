@@ -39,7 +39,7 @@ class TimesDone(Written, defer_build=True):
 
     what: ClassVar[str] = "the times"
     arrived: Clock | None = key("When the rig arrived", "08:40", None)
-    first_mix: Clock | None = key("When the first wall was begun, with water or mix", "09:25", None)
+    first_mix: Clock | None = key("When the first wall was started, with water or mix", "09:25", None)
     flushed: Clock | None = key("When the flush was over", "12:10", None)
     left: Clock | None = key("When the rig left", "12:40", None)
 
@@ -53,16 +53,16 @@ class ReadingsDone(Written, defer_build=True):
     bucket: BucketDone | None = key("A bucket filled at its tip", "5 gal in 38 s", None)
     jet: LengthDone | None = key("How high the jet got at the wall, above the ground there", "34 ft", None)
     throw: LengthDone | None = key("How far the jet was thrown along the ground", "38 ft", None)
-    standoff: PositiveLengthDone | None = key("How far from the wall the tip stood", "12 ft", None)
+    standoff: PositiveLengthDone | None = key("How far from the wall the tip was", "12 ft", None)
 
 
 class MixDone(Written, defer_build=True):
     """What was poured and sprayed of one mix. Volumes in m3; `stock_test` as it was written."""
 
-    what: ClassVar[str] = "what was done of a mix"
+    what: ClassVar[str] = "what was done with a mix"
     lot: Name | None = key("The container it came from, where it was another than planned", "drum 14", None)
     stock_test: StrengthDone | None = key("What the strip or titration of the stock read", "10.5 trade %", None)
-    dial: DialDone | None = key("What the dial stood on", "2.4", None)
+    dial: DialDone | None = key("What the dial was set to", "2.4", None)
     batches: CountDone | None = key("How many tankfuls were mixed", "2", None)
     stock_used: AmountDone | None = key("Stock used in all, a volume or a weight", "6 gal", None)
     mix_made: VolumeDone | None = key("Mix made in all", "60 gal", None)
@@ -113,7 +113,7 @@ class StageDone(Written, defer_build=True):
 
     what: ClassVar[str] = "what was done of a stage"
     part: Words | None = key("Which part it is, where there are no stages", "inlet valve 2", None)
-    spacer: Words | None = key("The spacer that sat there", "0.020 in", None)
+    spacer: Words | None = key("The spacer that was there", "0.020 in", None)
     plate: Words | None = key("How its plate, valve or seal was found", "cracked at the rim", None)
     cost: Words | None = key("What its new part cost", "$12", None)
 
@@ -139,7 +139,7 @@ class PumpWork(Written, defer_build=True):
     replaced: Listed = key("Parts replaced", "[diffuser plates, shaft seal]", ())
     checked: Listed = key("Parts looked at and kept", "[impellers]", ())
     stages: dict[str, StageDone] = key(
-        "What was found of each stage, by its number from the root of the shaft", "{1: {spacer: 2 thin}}", {}
+        "What was found at each stage, by its number from the root of the shaft", "{1: {spacer: 2 thin}}", {}
     )
     throw_before: LengthDone | None = key("The throw you paced before", "31 ft", None)
     throw_after: LengthDone | None = key("The throw you paced after", "38 ft", None)
@@ -179,7 +179,7 @@ class Record(Written, defer_build=True):
         "What each hose run showed, by its name or its number", "{house: {gauge_open: 52 psi, throw: 38 ft}}", {}
     )
     mixes: dict[str, MixDone] = key(
-        "What was done of each mix, by its number in the plan", "{1: {stock_used: 6 gal, left: 2 gal}}", {}
+        "What was done with each mix, by its number in the plan", "{1: {stock_used: 6 gal, left: 2 gal}}", {}
     )
     sides: dict[str, SideDone] = key(
         "What each side took, by its name or its number", "{1: {wet: 12 gal, dwell: 8 min}}", {}
@@ -193,15 +193,15 @@ class Record(Written, defer_build=True):
     initials: dict[str, InitialsDone] = key(
         "Initials at stop points, by their numbers", "{1: {lead: AB}, 2: {lead: AB, second: CD}}", {}
     )
-    customer: Name | None = key("Initials of whoever was shown round before", "EF", None)
+    customer: Name | None = key("Initials of whoever was shown around before", "EF", None)
     deviations: Words | None = key("What went differently, and why", "gable by ladder, hose too short", None)
     after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
     callback: AnswerDone | None = key("Whether the customer called back about the job", "no", None)
     callbacks: Words | None = key("What the customer called back about", "streaks by the door", None)
     cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)
     spent: MoneyDone | None = key("What it came to in money, your own", "312.50", None)
-    hours: Hours | None = key("Hours of all hands together", "16.5", None)
-    signed: Name | None = key("Who led the work and says so", "Ana", None)
+    hours: Hours | None = key("Crew hours in all", "16.5", None)
+    signed: Name | None = key("Who led the work and signs for it", "Ana", None)
     signed_at: Words | None = key("When it was signed, as written", "2026-06-09 12:45", None)
 
     @classmethod

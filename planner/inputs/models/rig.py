@@ -180,15 +180,13 @@ class Setup(Written):
 
     what: ClassVar[str] = "a setup"
     name: Called = key("What the crew calls it", "house")
-    pump: Name | None = key(
-        "Its pump; left out, the tap's own pressure, or the fall out of a high tank", "booster", None
-    )
+    pump: Name | None = key("Its pump; left out, the tap's own pressure, or the fall from a high tank", "booster", None)
     feed: Name = key("A tank's name, `tap` or `pond`", "water")
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
     tip: Name = key("Its tip: for the mix, and for whatever has no tip of its own", "long throw")
     rinse_tip: TipChoice | None = key(
-        "Tip it rinses through, or `{tip, hoses}` where its line is another; left out, `tip`", "fan 40", None
+        "Tip it rinses through, or `{tip, hoses}` if its line differs; left out, `tip`", "fan 40", None
     )
     cleaner: TipChoice | None = key(
         "Surface cleaner that cleans flat work with plain water, or `{tip, hoses}`", "spinner", None
@@ -197,7 +195,7 @@ class Setup(Written):
     fittings: dict[str, Number] = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", {})
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
     standoff: Length | None = key("Tip to wall; default half the target", "12 ft", None)
-    hot: Temperature | None = key("Hot water at the tip, heated behind the pump; left out, cold", "180 F", None)
+    hot: Temperature | None = key("Hot water at the tip, heated after the pump; left out, cold", "180 F", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -228,7 +226,7 @@ class RigPower(Written):
     gfci: YesNo | None = key("Whether a GFCI is on it", "true", None)
     volts: Volts | None = key("Its voltage", "120", None)
     battery: Charge | None = key("What the battery holds, for pumps of 12 V", "100 Ah", None)
-    others: Power | None = key("What else hangs on generator or breaker while a pump runs", "200 W", None)
+    others: Power | None = key("What else runs on the generator or breaker while a pump runs", "200 W", None)
     beside: tuple[Name, ...] = key("Pumps that run while another one does, to fill or transfer", "[transfer]", ())
 
 
@@ -237,7 +235,7 @@ class Weights(Written):
 
     what: ClassVar[str] = "weights"
     empty: Mass = key("Weight with nothing in it", "2900 lb")
-    rated: Mass = key("Weight it may have", "7000 lb")
+    rated: Mass = key("The most it may weigh", "7000 lb")
 
 
 class Carried(Written):
@@ -290,7 +288,9 @@ class Rig(Written):
     )
     supply_hose: SupplyHose | None = key("The hose to the customer's tap", "{bore: 3/4 in, length: 100 ft}", None)
     power: RigPower | None = key("Its electricity", "{generator: 3500 W, gfci: true}", None)
-    weights: Weights | None = key("What it weighs and may weigh", "{empty: 2900 lb, rated: 7000 lb}", None)
+    weights: Weights | None = key(
+        "What it weighs empty, and the most it may weigh", "{empty: 2900 lb, rated: 7000 lb}", None
+    )
     carried: Carried | None = key("What rides along", "{eyewash: 6 gal, spill_kit: true}", None)
     service: tuple[Service, ...] = key(
         "What is due again and again: pumps by the hours they run, the rest by time",

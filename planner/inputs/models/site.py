@@ -19,10 +19,10 @@ class Site(Written):
     """Where the job is."""
 
     what: ClassVar[str] = "a site"
-    address: Words = key("The address, as one would say it on the phone", "14 Alder Lane")
+    address: Words = key("The address, as you would say it on the phone", "14 Alder Lane")
     contact: Words | None = key("Who to ask for", "Mrs Hale, 555 0142", None)
     notes: Words | None = key("What to know", "gate code at the desk", None)
-    altitude: Height = key("Height above the sea", "600 ft", 0.0)
+    altitude: Height = key("Height above sea level", "600 ft", 0.0)
 
 
 class Building(Written):
@@ -127,9 +127,9 @@ class Near(Written):
     storm_drain: Length | None = key("Distance to a storm drain", "40 ft", None)
     downspouts: Count | None = key("How many downspouts", "4", None)
     cars: Length | None = key("Distance to cars", "30 ft", None)
-    open_windows: YesNo | None = key("Whether windows stand open", "true", None)
+    open_windows: YesNo | None = key("Whether windows are open", "true", None)
     control: Annotated[tuple[str, ...] | None, _Controls()] = key(
-        "How runoff is kept from drain and water: kinds of a table", "[berm, drain_cover, pumped_to: lawn]", None
+        "How runoff is kept out of drains and water: kinds from a table", "[berm, drain_cover, pumped_to: lawn]", None
     )
 
     @property
@@ -149,7 +149,7 @@ class Accept(Written):
     finding: Name = key("The finding's code", "weather.wind")
     about: Name | None = key("The run, mix, lot or part it is about; default all", "lake side", None)
     reason: Reason = key("Why", "sheltered courtyard")
-    by: Person = key("Who takes it on", "owner")
+    by: Person = key("Who accepts it", "owner")
 
 
 def higher_than_the_building(raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -173,7 +173,7 @@ def higher_than_the_building(raw: Mapping[str, Any]) -> Iterator[Slip]:
             yield Slip(
                 code="building.height",
                 message=f"the building is {building['height']} high and its {what} {told}",
-                remedy="write the height of its highest point, or put the other right: one lost its point or unit",
+                remedy="write the height of its highest point, or correct the other: one lost its decimal point or unit",
                 at=("building", "height"),
             )
             return

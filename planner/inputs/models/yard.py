@@ -73,7 +73,7 @@ def _bath(text: str) -> Bath:
         raise Unreadable(
             "bath.strong",
             f"`{words[:60]}` is more than twice the usual, {most:g} {unit} of {chemical.name}: "
-            "no bath is made so strong",
+            "no bath is made that strong",
             f"write `{row.usual}`, and soak a second time if that leaves any",
         )
     if strong.amount < row.least[strong.basis] * (1.0 - 1e-9):
@@ -203,7 +203,7 @@ class YardJob(Written, defer_build=True):
     setup: Name | None = key("The setup it is tested on; default the rig's first with this pump", "house", None)
     replace: Listed = key("Parts to replace", "[diffuser plates, shaft seal]", ())
     spacers: Staged = key(
-        "What is known of the spacers, stage by stage from the root of the shaft, or by number like `{4: 1 thick}`",
+        "What is known about the spacers, stage by stage from the root of the shaft, or by number like `{4: 1 thick}`",
         "[2 thin, 1 thick]",
         (),
     )
@@ -215,7 +215,7 @@ class YardJob(Written, defer_build=True):
     bucket: BucketText | None = key("A bucket held under the open tip before", "5 gal in 33 s", None)
     notes: Words | None = key("What to know", "left-hand thread on the outer tube", None)
     accept: tuple[Accept, ...] = key(
-        "Findings someone takes on", "[{finding: mix.age, reason: tested today, by: owner}]", ()
+        "Findings someone accepts", "[{finding: mix.age, reason: tested today, by: owner}]", ()
     )
 
     @classmethod
@@ -233,7 +233,7 @@ class YardJob(Written, defer_build=True):
         if "tub_height" in raw and "across" not in raw:
             yield Slip(
                 code="key.missing",
-                message="`tub_height` without `across`: how high the bath stands follows from both",
+                message="`tub_height` without `across`: how high the bath comes follows from both",
                 remedy="add the inside diameter, such as `across: 14 in`",
                 at=("tub_height",),
             )

@@ -236,7 +236,7 @@ def _strength_slips(row: SurfaceRow, at: Location) -> Iterator[Slip]:
     elif len({end.basis for end in row.strength}) > 1:
         yield Slip(
             code="strength.basis",
-            message="the light and the heavy end of this range are told in two different percents",
+            message="the light and the heavy end of this range are given in two different percents",
             remedy="write both in the same, such as `[0.5 trade %, 1.5 trade %]`",
             at=at,
         )
@@ -274,8 +274,8 @@ def limits_with(own: Mapping[str, str]) -> tuple[Mapping[str, float], list[Slip]
             slips.append(
                 Slip(
                     code="quantity.bounds",
-                    message=f"`{name}: {text}` cannot be meant: it is far looser than the usual {row.text}",
-                    remedy=f"look for a slip of point or unit, or take `{name}` out",
+                    message=f"`{name}: {text}` cannot be right: it is far looser than the usual {row.text}",
+                    remedy=f"check the decimal point and the unit, or take `{name}` out",
                     at=at,
                 )
             )

@@ -44,7 +44,7 @@ def _supply(here: Here, rig: Raw) -> Walk[None]:
         read=choice(tuple(_BACKFLOW)),
         blank=NOT_KNOWN,
         before=numbered(_BACKFLOW, _BACKFLOW),
-        more="Not known, a run fed straight from the faucet is held, and a tank filled from it is a caution.",
+        more="If not known, a run fed straight from the faucet is held, and a tank filled from it is a caution.",
     )
     if backflow is not None:
         supply["backflow"] = backflow
@@ -64,7 +64,7 @@ def _power(here: Here, rig: Raw) -> Walk[None]:
             yield from one(RigPower, power, "breaker", "power", "The outlet's breaker", unit="A")
         yield from one(
             RigPower, power, "gfci", "power", "Is a GFCI on it: yes or no", read=_truth,
-            more="Without one every job with this pump is held; where nobody knows, it is a caution.",
+            more="Without one every job with this pump is held; if not known, it is a caution.",
         )  # fmt: skip
         yield from one(RigPower, power, "volts", "power", "Its volts", unit="V")
     if "battery" in drives:
@@ -106,7 +106,7 @@ def _weights(here: Here, rig: Raw) -> Walk[None]:
         read=several_keys(Weights, ("empty", "rated"), (pounds, pounds), "3200 lb, 7000 lb"),
         blank="not weighed",
         more="Empty is weighed with dry tanks and all gear aboard, at a scale; the rating is on the plate. Such as\n"
-        "`3200, 7000`. Not weighed, no load is held against it: 275 gal of water alone are 2,300 lb.",
+        "`3200, 7000`. If not weighed, no load is checked: 275 gal of water alone weigh 2,300 lb.",
     )
     if found is not None:
         rig["weights"] = {"empty": found[0], "rated": found[1]}

@@ -60,7 +60,7 @@ def _injector(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
         )  # fmt: skip
     yield from one(
         Dosing, device, "max_back_pressure", at, "The gauge where it stops drawing", unit=pressure,
-        more="By its maker, or by gauge and jug. Left out it is taken from what it costs.",
+        more="By its maker, or by gauge and jug. Left out, it is worked out from the pressure it costs.",
     )  # fmt: skip
     if "tested" in device:
         yield from one(
@@ -69,7 +69,7 @@ def _injector(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
         )  # fmt: skip
     yield from one(
         Dosing, device, "jug", at, "What the jug it draws from holds", unit=unit_of("volume", here.system),
-        more="Such as `5 gal`. With it paper says what goes into one jug.",
+        more="Such as `5 gal`. With it the packet says how much goes into one jug.",
     )  # fmt: skip
 
 

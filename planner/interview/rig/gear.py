@@ -59,7 +59,7 @@ def _tank(here: Here, tank: Raw, at: str) -> Walk[None]:
         about=f"Its shape: {', '.join(_SHAPES)}",
         read=choice(tuple(_SHAPES)),
         blank="no dipstick",
-        more="With it, paper says how many inches each pour is on the stick. `upright` and `lying` are round.",
+        more="With it the packet says how many inches each pour is on the stick. `upright` and `lying` are round.",
     )
     if shape is not None:
         kind, sides, about, example = _SHAPES[shape]
@@ -110,7 +110,7 @@ def hoses(here: Here, rig: Raw) -> Walk[None]:
         hose: Raw = {"name": (yield from named(here, rig, "hoses", at, "hose")), "bore": size[0], "length": size[1]}
         yield from one(
             Hose, hose, "rated", at, "Working pressure printed on it", unit=unit_of("pressure", here.system),
-            blank="not readable", more="`WP` or `max`, never the burst pressure. Unknown, nothing can be said for it.",
+            blank="not readable", more="`WP` or `max`, never the burst pressure. Unknown, it cannot be trusted.",
         )  # fmt: skip
         yield from made_of(Hose, hose, "couplings", at, "What its couplings are made of")
         rig["hoses"].append(hose)

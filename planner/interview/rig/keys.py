@@ -69,7 +69,7 @@ def made_of(model: type[Model], raw: Raw, name: str, at: str, about: str) -> Wal
     """What something is made of; left out it stays unknown, and each mix through it says so."""
     yield from one(
         model, raw, name, at, about, read=materials(model, name),
-        more="Such as `plastic`, or `stainless, plastic`. A mix through what nobody knows is a caution on every job.",
+        more="Such as `plastic`, or `stainless, plastic`. A mix through an unknown material is a caution on every job.",
     )  # fmt: skip
     if name in raw:
         raw[name] = list(raw[name])
@@ -121,11 +121,11 @@ def together(here: Here, rig: Mapping[str, Any], part: str) -> Walk[None]:
     def read(text: str) -> bool:
         if text.casefold() == _ON:
             return True
-        raise Unfit(("this does not go together yet", f"`back` changes an answer, `{_ON}` leaves it to an editor"))
+        raise Unfit(("this does not fit together yet", f"`back` changes an answer, `{_ON}` leaves it to an editor"))
 
     yield Question(
         key=f"{part} together",
-        about=f"This does not go together; `back`, or `{_ON}` to put it right in an editor",
+        about=f"This does not fit together; `back`, or `{_ON}` to fix it in an editor",
         read=read,
         before=tuple(f"  {slip.message}; {slip.remedy}" for slip in wrong),
     )

@@ -32,7 +32,7 @@ def panel(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
         key=f"{at} dial", about="Its tested dial marks, as `1 at 4 %, 2 at 9 %`", read=_dial(),
         blank="not tested; the panel is left out",
         more="Two or more, with the tank full: run it into a bucket, and note how much of that came out of the\n"
-        "stock jug. Nothing can be planned by a dial nobody tested.",
+        "stock jug. Nothing can be planned with an untested dial.",
     )  # fmt: skip
     if dial is None:
         return
@@ -71,7 +71,7 @@ def _levels(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
         key=f"{at} levels", about="At the test: water and stock over the panel, flow",
         unit=f"{length}, {length}, {flow}", read=_first(here, rig, device), blank=NOT_KNOWN,
         more="How high water and stock were over the panel, such as `3 ft, 1 ft, 8 gpm`; below it with a minus.\n"
-        "A panel draws stronger as its water tank falls: with them paper says how much.",
+        "A panel draws stronger as its water tank falls: with them the packet says how much.",
     )  # fmt: skip
     if levels is None:
         return
@@ -80,7 +80,7 @@ def _levels(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
         key=f"{at} again", about="Near empty: mark at share, water, stock, flow", unit=f"%, {length}, {length}, {flow}",
         read=_second(here, rig, device), blank="not tested again",
         more="One mark tested again with the water 2 ft lower or more, such as\n"
-        "`2 at 12 %, 0.5 ft, 1 ft, 8 gpm`. It says best what the panel loses.",
+        "`2 at 12 %, 0.5 ft, 1 ft, 8 gpm`. That shows best what the panel loses.",
     )  # fmt: skip
     if again is not None:
         device["again"] = dict(zip(_AGAIN, again, strict=True))

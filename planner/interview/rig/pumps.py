@@ -33,7 +33,7 @@ _ASKED: Final = {
     "flow": ("Its plate: flow", "The most it gives, with nothing against it."),
     "shut_off": (
         "Its plate: pressure",
-        "What it comes to with its outlet shut. Where the plate has one pressure alone, write that.",
+        "What it gets to with its outlet shut. If the plate has only one pressure, write that.",
     ),
     "pressure": ("Its plate: pressure", "The working pressure it is sold by."),
 }

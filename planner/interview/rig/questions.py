@@ -47,7 +47,7 @@ def _called(here: Here) -> Reader:
         stem = plain_name(given)
         if here.stem and stem != plain_name(here.stem):
             raise Unfit(
-                (f"`{given[:40]}` would not be found in `{here.stem}{here.ending}`", f"begin again as rigs/{stem}")
+                (f"`{given[:40]}` would not be found in `{here.stem}{here.ending}`", f"start again as rigs/{stem}")
             )
         if not here.stem and (wrong := name_fault(stem)):
             raise Unfit((wrong[0], "use letters, digits, spaces, dots and dashes, such as `Heron`"))

@@ -29,7 +29,7 @@ def setups(here: Here, rig: Raw) -> Walk[None]:
             about=f"Setup `{made['name']}`: {gear_of(made)}. Keep it",
             read=choice(_KEPT),
             blank="yes",
-            more="`own` puts it together yourself. A job names a setup, and all of this comes with it.",
+            more="`own` lets you put it together. A job names a setup, and all of this comes with it.",
         )
         if answer == "no":
             continue

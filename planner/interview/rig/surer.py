@@ -128,4 +128,4 @@ def unsaid(rig: Mapping[str, Any]) -> list[str]:
     supply = rig.get("supply_hose", {})
     found += ["the supply hose"] if not supply else [] if "backflow" in supply else ["backflow"]
     found += [] if "eyewash" in rig.get("carried", {}) else ["eyewash"]
-    return found + ([] if "weights" in rig else ["weights, so no load is held against its rating"])
+    return found + ([] if "weights" in rig else ["weights, so no load is checked against its rating"])

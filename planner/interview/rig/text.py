@@ -19,12 +19,12 @@ _NOTES: Final = {
     "pressure printed on it. Couplings count: bleach spoils brass, and acid goes through no metal.",
     "tips": "`orifice` is the hole, by drill bit; or a rated `flow` and `at`; or `size`, gpm at 4000 psi. A worn tip "
     "gives more and reaches less: time a bucket at a known gauge.",
-    "dosing": "A panel's dial is the share of stock in the flow at each mark, by bucket, `at` the levels of that test; "
-    "`again` is one mark near empty. An injector's ratio holds up to the gauge of its test, `full_draw`.",
+    "dosing": "A panel's dial is the share of stock in the flow at each mark, by bucket. `at` has the levels of that "
+    "test; `again` is one mark near empty. An injector's ratio holds up to the gauge of its test, `full_draw`.",
     "setups": "Ready combinations, so that a job need only name one, such as `setup: house`. `rinse_tip` and `cleaner` "
     "are tips it changes to.",
     "supply_hose": "From the customer's faucet; without `backflow` a run fed straight from it is held.",
-    "power": "What pumps on a plug or a battery hang on; a motor on mains without a GFCI is a stop.",
+    "power": "What feeds pumps on a plug or a battery; a motor on house power without a GFCI is a stop.",
     "carried": "What rides along; stock aboard without eyewash is a stop.",
     "weights": "`empty` at a scale with dry tanks and all gear aboard; `rated` is on the plate.",
 }
@@ -38,7 +38,7 @@ def rig_file(here: Here, stem: str, rig: Mapping[str, Any]) -> Written:
         lines += (f"# {line}" for line in textwrap.wrap(_NOTES.get(name, ""), WIDEST - 2))
         lines += _part(name, value)
     if "weights" not in rig:
-        lines.append("# Not weighed: no load is held against it. `weights: {empty: 3200 lb, rated: 7000 lb}`")
+        lines.append("# Not weighed, so no load is checked. `weights: {empty: 3200 lb, rated: 7000 lb}`")
     return Written(file=here.file(stem), text="\n".join(lines) + "\n")
 
 

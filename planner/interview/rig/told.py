@@ -35,7 +35,7 @@ def told(here: Here, made: Written, show: Callable[[CheckedJob], None]) -> int:
         code = OK
         print("It has no setup yet, so no house could be tried on it.")
     if code == FAULTY:
-        print(f"\nPut that right; {shown(made.file)} is kept as it is.")
+        print(f"\nFix that; {shown(made.file)} is kept as it is.")
         return code
     if made.remembered:
         print()
@@ -79,7 +79,7 @@ def _tried(here: Here, rig: dict[str, Any], show: Callable[[CheckedJob], None]) 
 def _surer(plan: JobPlan) -> None:
     rows = list(surer(plan))
     if rows:
-        print("\nWhat would make it surer, and how much of the reach hangs on it:")
+        print("\nWhat would make it more certain, and how much of the reach depends on it:")
         table(("do this", "it fills", "of reach"), [_row(row) for row in rows])
 
 

@@ -61,14 +61,14 @@ def _sorted_out(file: Opened, where: Where) -> Filled:
     if not jobs and _held(document):
         raise Unfit(
             "filled.held", "the packet is of a held job, and has no boxes",
-            "Print it again once the plan is changed; if the job was done all the same, write a record as YAML.",
+            "Print it again once the plan is changed; if the job was done anyway, write a record as YAML.",
         )  # fmt: skip
     if not jobs:
         raise _no_boxes(bool(boxes or document), bool(names))
     if len(jobs) > 1:
         raise Unfit(
             "filled.mixed", f"the file holds the boxes of more than one job: {_listed(jobs)}",
-            "Keep each job's packet a file of its own, and name one of them.",
+            "Keep each job's packet in its own file, and name one of them.",
         )  # fmt: skip
     job = jobs[0]
     faults: list[Fault] = []
@@ -193,7 +193,7 @@ def _no_boxes(ours: bool, others: bool) -> Unfit:
 def _lost(where: Where) -> Fault:
     return Fault(
         code="filled.stripped",
-        message="the file has lost the plan it was printed with: bare numbers stand without their units",
+        message="the file has lost the plan it was printed with: bare numbers have no units",
         remedy="Write units in the boxes, such as `52 psi`, or fill the packet in a program that keeps attached files.",
         where=where,
     )

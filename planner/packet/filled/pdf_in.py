@@ -90,7 +90,7 @@ def _content(path: Path) -> bytes:
         # The library would mend it, and find the boxes as they were before the last saving.
         raise Unfit(
             "filled.truncated", "the file ends too soon: part of it is missing",
-            "Copy it again from where it was filled; look that the whole file has arrived.",
+            "Copy it again from where it was filled; check that the whole file arrived.",
         )  # fmt: skip
     return content
 

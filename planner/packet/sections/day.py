@@ -224,7 +224,7 @@ def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
         seconds = sum(part.seconds or 0.0 for part in parts)
         target = show(parts[0].target, "concentration", system, toward="down")
         if any(part.volume is None for part in parts):
-            lines.append(f"{run}: no flush gets to {target}, neutralize it.")
+            lines.append(f"{run}: no flush gets down to {target}, neutralize it.")
             continue
         strip = f"strip {target} or less" if parts[0].leaves == BLEACH else "pH strip 6 to 8"
         lines.append(f"{run}: {drawn(volume, system, 'up')} through, {minutes(seconds)} min, {strip}?")
@@ -248,7 +248,7 @@ def _buy(day: DayPlan, system: System) -> Iterator[Block]:
     for buy in day.buys:
         amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")
         yield Step(
-            spans=(Span(text=amount, strong=True), Span(text=f" of {spoken_name(buy.chemical)}: the shelf lacks it"))
+            spans=(Span(text=amount, strong=True), Span(text=f" of {spoken_name(buy.chemical)}: not on the shelf"))
         )
 
 

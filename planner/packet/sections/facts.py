@@ -12,7 +12,7 @@ from planner.plan.sky.weather import by_the_hour, forecast_of, met, on_visit
 from planner.units import System, show
 from planner.words.dates import MINUTE, clock_text, long_date
 
-_NO_FORECAST = "No forecast written: look before you leave."
+_NO_FORECAST = "No forecast listed: check it before you leave."
 _PHONES = (("poison", "Poison line"), ("spill", "Spill line"), ("hospital", "Hospital"), ("office", "Office"))
 _IN_CHARGE = ("office", "owner", "boss")
 

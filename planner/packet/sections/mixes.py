@@ -121,7 +121,7 @@ def known_from(lot: LotToday) -> str:
     if lot.chemical != BLEACH:
         return "tested" if lot.tested else "as written"
     if lot.age is None or not lot.known:
-        return "as written, no date: test it"
+        return "as listed, no date: test it"
     days = round(lot.age / _DAY)
     when = "today" if not days else "yesterday" if days == 1 else f"{days} days ago"
     return f"{'tested' if lot.tested else 'made'} {when}"

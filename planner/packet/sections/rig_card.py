@@ -118,7 +118,7 @@ def _tanks(plan: JobPlan, system: System) -> Table:
         (
             tank.name,
             _strong(drawn(tank.volume, system, "down")),
-            spoken_name(tank.holds) if tank.holds else "not known: look and read a strip",
+            spoken_name(tank.holds) if tank.holds else "not known: look, and read a strip",
         )
         for tank in plan.input.rig.tanks
     )

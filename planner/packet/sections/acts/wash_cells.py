@@ -225,7 +225,7 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
         use = use_of(act) if act is not None else ""
         if done and not (use in ("rinse", "again") and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
             spans.append(
-                Span(text="; while it stands: " if use in ("rinse", "again") else "; then: " if not use else "; first ")
+                Span(text="; while it sits: " if use in ("rinse", "again") else "; then: " if not use else "; first ")
             )
             for n, said in enumerate(done):
                 spans += [Span(text=", ")] * bool(n) + list(said)
@@ -260,7 +260,7 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
         switches = [one for one in between if isinstance(one.detail, Power) and one.id not in printing.for_tips]
         if switches:
             words = _switch_words(printing, switches, between, act)
-            first = (replace(span, text=span.text.replace("it stands", "the first stands")) for span in words)
+            first = (replace(span, text=span.text.replace("it sits", "the first sits")) for span in words)
             said.append(tuple(first) if row.once else words)
         between = []
     return list(dict.fromkeys(said))
@@ -278,14 +278,14 @@ def _switch_words(printing: Printing, switches: list[Act], between: list[Act], t
         if called is not None:  # the pump is off for the change
             return (Span(text=f"at “{printing.call_word(called)}” "), *spans)
         if len(words) == 2 and use in ("rinse", "again"):  # off meanwhile
-            spans.insert(2, Span(text=" while it stands"))
+            spans.insert(2, Span(text=" while it sits"))
         ends = {"rinse": " to rinse", "again": " to wet it again", "": ""}.get(use, " first")
         return (*spans, *((Span(text=ends),) if ends else ()))
     off = [act.detail.pump for act in switches if isinstance(act.detail, Power) and not act.detail.on]
     on = [act.detail.pump for act in switches if isinstance(act.detail, Power) and act.detail.on]
     if off and off == on:
         stands = any(isinstance(act.detail, Wait) for act in between)
-        return (Span(text=f"{off[0]} off while {'it stands' if stands else 'the gun is shut'}"),)
+        return (Span(text=f"{off[0]} off while {'it sits' if stands else 'the gun is shut'}"),)
     return (Span(text=", ".join([*(f"{one} off" for one in off), *(f"{one} on" for one in on)])),)
 
 

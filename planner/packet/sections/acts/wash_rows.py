@@ -394,5 +394,5 @@ def _pattern(acts: Sequence[Act]) -> str:
         return "One section after the other."
     first = uses.index(("rinse", rinsed[0]))
     if any(number > rinsed[0] for _, number in uses[:first]):
-        return "One ahead: cover the next section while this one stands, come back and rinse this one."
-    return "One at a time: cover a section, let it stand, rinse it, then begin the next."
+        return "One ahead: cover the next section while this one sits, come back and rinse this one."
+    return "One at a time: cover a section, let it sit, rinse it, then start the next."

@@ -149,7 +149,7 @@ def _whose(reading: Reading) -> Spans:
     strong: Spans = (Span(text=mix_name(reading.checked.plan.mixes, mix), strong=True), Span(text="."))
     if main is None:
         return (Span(text="All work is low. The strongest mix is "), *strong)
-    least = " has least height in hand of the hose runs; the strongest mix is "
+    least = " has less height to spare than any other hose run; the strongest mix is "
     return (Span(text=main.name, strong=True), Span(text=least), *strong)
 
 
@@ -197,7 +197,7 @@ def _height(run: RunPlan, system: System) -> Tile:
             if run.input.tip.pattern != "solid"
             else ("the jet does not", "get to the wall")
         )
-        return Tile(label="Height to reach", number=number, unit=unit, lines=why, last="nothing in hand", failing=True)
+        return Tile(label="Height to reach", number=number, unit=unit, lines=why, last="nothing to spare", failing=True)
     lines = (f"jet gives {figures.nominal},", f"{figures.hand};", f"at worst {figures.low},")
     return Tile(
         label="Height to reach",

@@ -52,7 +52,7 @@ def section(reading: Reading) -> Section | None:
     if not left and not right:
         return None
     if right and not isinstance(right[0], Heading):
-        right.insert(0, Heading(spans=said("Stock or tap otherwise; framed: as planned")))
+        right.insert(0, Heading(spans=said("Stock or tap differ; framed: as planned")))
     beside: tuple[Block, ...] = (Two(left=tuple(left), right=tuple(right), split=(5, 7)),)
     places = {"tables": beside if left and right else tuple(left or right)}
     values = {
@@ -130,7 +130,7 @@ def _strengths(mix: MixPlan, plan: JobPlan, system: System, named: bool, longest
         rows = tuple(((Span(text=text, strong=cell.framed),), cell) for text, cell in zip(tested, cells, strict=True))
         blocks.append(Table(head=("It tests at", what), rows=rows, widths=(3, 3.4), right=frozenset({1})))
     if mix.kind == "premix":
-        note = "The batch ends at the same mark: as much less water first as more stock."
+        note = "The batch ends at the same mark: for more stock, put in that much less water first."
         blocks.append(Text(spans=said(note), use="small"))
     return blocks
 

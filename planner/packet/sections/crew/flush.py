@@ -167,7 +167,7 @@ def hold_of(change: ChangeFlush, plan: JobPlan, system: System) -> tuple[str, st
     one = values_of(0, change, plan, system)
     title = f"Before {plan.title}: {one['place']}, {one['held']} to {one['comes']}"
     if not change.can:
-        return title, f"No flush gets to {one['target']}; the water itself brings {one['inlet']}."
+        return title, f"No flush gets down to {one['target']}; the water itself brings {one['inlet']}."
     steps = [f"{one['drained']} drained" if one["drained"] else ""]
     if one["tank"] and change.together:
         first = f"rinsed {one['rinses']} times with {one['each']}, then " if one["rinses"] else ""

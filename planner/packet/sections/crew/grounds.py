@@ -73,7 +73,7 @@ def _faucet(reading: Reading) -> str:
         return ""
     guard = (water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
     if guard == "none":
-        return "No backflow protection is known: join nothing to the faucet without it."
+        return "No backflow protection is known: connect nothing to the faucet without it."
     return "" if guard == "air gap" else f"At the faucet: {guard}."
 
 
@@ -98,7 +98,7 @@ def _full_jug(mix: MixPlan, one: JugFull, reading: Reading) -> str:
     parts = [(one.water, "water"), (one.stock, f"lot {one.lot}"), (one.soap, "soap")]
     made = ", ".join(f"{amount} of {what}" for amount, what in parts if amount)
     run = f" of {mix.run.name}" if len(reading.checked.plan.runs) > 1 else ""
-    more = f" It takes {one.times}, one after another; what the steps tell is in all." if one.times > 1 else ""
+    more = f" It takes {one.times}, one after another; the steps say what it takes in all." if one.times > 1 else ""
     return f"For a {one.size} jug{run}: {made}.{more}"
 
 

@@ -310,7 +310,7 @@ def _never(plan: JobPlan, system: System) -> Table | None:
         return None
     if len({this for this, *_ in met}) == 1:  # all about one chemical: its name goes into the head
         alone = tuple(
-            (State(level="stop"), f"{other} on to stock" if stock else other, gives) for _, stock, other, gives in met
+            (State(level="stop"), f"{other} onto stock" if stock else other, gives) for _, stock, other, gives in met
         )
         return Table(head=("", f"Never {met[0][0]} with", "It gives"), rows=alone, widths=(0.7, 5.0, 3.0))
     rows = [_meeting(f"{this}{' stock' if stock else ''}", other, gives) for this, stock, other, gives in met]

@@ -120,7 +120,7 @@ def _today(mix: MixPlan, lot: LotToday, plan: JobPlan) -> Figure:
     poured = by_equation(lot.chemical) == "hydrochloric"
     equation = "hypochlorite_ageing" if aged else "acid_density" if poured else "as_written"
     flags = ["beyond the equation's range"] * lot.extrapolated
-    flags += ["may be too high: birth strength unknown"] * lot.optimistic
+    flags += ["may be too high: strength when made unknown"] * lot.optimistic
     known = [f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags]
     inputs = "; ".join(part for part in known if part)
     name = "stock today" if len(mix.pours) < 2 else f"stock today, {lot.name}"
@@ -191,7 +191,7 @@ def _water(plan: JobPlan, system: System) -> Table:
     rows.append(("in all", show(plan.water.need, "volume", system, toward="up"), ""))
     if plan.water.most > plan.water.need:
         piped = show(plan.water.most, "volume", system, toward="up")
-        rows.append(("out of the tap, a tank filled up again too", piped, ""))
+        rows.append(("from the tap, with tanks refilled", piped, ""))
     return Table(head=("Use", "Water", "Gun open"), rows=tuple(rows), widths=(5, 2, 2), right=frozenset({1, 2}))
 
 

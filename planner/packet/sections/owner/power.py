@@ -126,7 +126,7 @@ def _load(load: Load, power: PowerPlan, system: System) -> list[Figure]:
 
 
 def _battery(power: PowerPlan, needed: float, system: System) -> Figure:
-    held = "no battery written"
+    held = "no battery listed"
     if power.battery is not None and power.usable is not None:
         held = (
             f"{show(power.usable, 'charge', system, toward='down')} of {show(power.battery, 'charge', system)} "

@@ -101,7 +101,7 @@ def figures_of(tank: TankLevel, supply: SupplyPlan, plan: JobPlan, system: Syste
     if tank.fill_flow is not None:
         hose = plan.input.rig.supply_hose
         through = f"{show(hose.length, 'length', system)} of {show(hose.bore, 'bore', system)}" if hose else "no hose"
-        test = "never tested, an ordinary tap taken" if supply.assumed else (
+        test = "never tested, an ordinary tap assumed" if supply.assumed else (
             f"{show(water.test_flow or 0.0, 'flow', system)} at {show(water.residual or 0.0, 'pressure', system)}"
         )  # fmt: skip
         inputs = f"tap {show(water.static or 0.0, 'pressure', system)} still, {test}; {through}; over the tank's rim"
@@ -126,7 +126,7 @@ def figures_of(tank: TankLevel, supply: SupplyPlan, plan: JobPlan, system: Syste
         wait = (
             f"; the tap makes up for it in {show(tank.dry.wait, 'time', system, toward='up')}" if tank.dry.wait else ""
         )
-        trips = f"; full tanks to fetch: {tank.trips}" if tank.trips else ""
+        trips = f"; full tanks to haul: {tank.trips}" if tank.trips else ""
         rows.append(Figure(name="short of water", value=f"{short}, dry after {at}", equation="tank_balance",
                            inputs=f"at {f'{tank.dry.what} {tank.dry.about}'.strip()}{wait}{trips}"))  # fmt: skip
     return rows

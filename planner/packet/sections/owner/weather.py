@@ -53,7 +53,7 @@ def light_text(light: Daylight, system: System) -> str:
     """When the sun is up and when it is light, on the safe side of the minute."""
     rise, dawn = (clock_text(at % _DAY, system, step=MINUTE, toward="up") for at in (light.rise, light.dawn))
     sets, dusk = (clock_text(at % _DAY, system, step=MINUTE, toward="down") for at in (light.sets, light.dusk))
-    unsure = ". Clocks may be set back by then: this is the shorter day of both" if light.unsure else ""
+    unsure = ". The clocks may change by then: this is the shorter of the two days" if light.unsure else ""
     return f"The sun is up from {rise} to {sets}; it is light from {dawn} to {dusk}{unsure}."
 
 

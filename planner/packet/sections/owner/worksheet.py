@@ -79,7 +79,7 @@ def section(reading: Reading) -> Section:
         "count_none": f"{counts['none']} do not apply" if counts["none"] != 1 else "1 does not apply",
         "runs": [{"number": n, "name": run.name} for n, run in enumerate(plan.runs, start=1)],
     }
-    foot = "tick: ok    triangle: caution    octagon: stop    dash: does not apply"
+    foot = "check: ok    triangle: caution    octagon: stop    dash: does not apply"
     return section_from("worksheet", template("worksheet"), values, places, foot=foot, role="owner")
 
 
@@ -202,7 +202,9 @@ def _speed(velocity: float | None, system: System) -> str:
 def _assumed(notes: tuple[str, ...]) -> list[Block]:
     if not notes:
         return []
-    return [Text(spans=(Span(text="Filled in where files say nothing: ", strong=True), Span(text="; ".join(notes))))]
+    return [
+        Text(spans=(Span(text="Filled in where your files do not say: ", strong=True), Span(text="; ".join(notes))))
+    ]
 
 
 def _noted(reading: Reading) -> list[Block]:

@@ -62,11 +62,11 @@ def _locked(drive: str | None) -> dict[str, str]:
     """How a pump is kept from starting by itself, by what turns it, and how a stop point asks for that."""
     if drive == "engine":
         return {
-            "unplug": "Engine off and cold, fuel shut. Pull the spark plug's lead and tie it back. "
+            "unplug": "Engine off and cold, fuel shut. Pull the spark plug wire and tie it back. "
             "Whoever opens it keeps the key",
-            "unplug_ask": "Engine cold, plug lead off, key with whoever opens it?",
+            "unplug_ask": "Engine cold, plug wire off, key with whoever opens it?",
         }
-    lead = ", the battery's lead too" if drive == "battery" else ""
+    lead = ", the battery's cable too" if drive == "battery" else ""
     return {
         "unplug": f"Unplug the pump{lead}. Whoever opens it keeps the plug",
         "unplug_ask": f"Plug{lead} with whoever opens it?",
@@ -153,8 +153,8 @@ class YardTelling(Telling):
         apart = spelled(" and ".join(parts.apart), self.system)
         values = {
             "hydrogen": f"{', '.join(metals[:-1])} or {metals[-1]}",
-            "apart": f" Count every part of {apart}: off and apart." if apart else "",
-            "apart_ask": f" Every part of {apart} counted, off and lying apart?" if apart else "",
+            "apart": f" Count every part of {apart}: off and set apart." if apart else "",
+            "apart_ask": f" Every part of {apart} counted, off and set apart?" if apart else "",
         }
         return values | {"ends": bath_words(self.plan, bath, self.system) if bath is not None else ""}
 

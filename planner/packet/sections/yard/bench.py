@@ -156,7 +156,9 @@ def paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
     texts = [_read_words(reading, test, system) for reading in test.found if not opened or _odd(reading, test)]
     if test.written is not None and test.paced is None:
         thrown = show(test.written, "length", system, toward="down")
-        texts.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace: it says nothing of wear.")
+        texts.append(
+            f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it says nothing about wear."
+        )
     return [Text(spans=with_numbers(" ".join(texts)))] if texts else []
 
 
@@ -176,11 +178,11 @@ def _read_words(one: Found, test: ThrowTest, system: System) -> str:
     lies = beside(one, finer) if one.side != "high" else None
     if finer is not None and lies == "under":
         look = "tip, hose, strainer and aim" if one.by == "throw" else "hose, tip, strainer and air"
-        return f"{text}less than the pump as its {finer.by} shows it: look at {look}. No condition from this."
+        return f"{text}less than its {finer.by} says the pump gives: look at {look}. Set no condition by this."
     if finer is not None and lies == "over":
-        return f"{text}more than the pump as its {finer.by} shows it could: read both again. No condition from this."
+        return f"{text}more than its {finer.by} says the pump can give: read both again. Set no condition by this."
     if finer is not None and lies == "with" and not (one.by == "throw" and one.side == "inside"):
-        return f"{text}which fits the pump as its {finer.by} shows it."
+        return f"{text}which fits what its {finer.by} says about the pump."
     if one.side == "short":
         return f"{text}less than any pump gives on this line. {again}."
     if one.side == "high":
@@ -193,11 +195,13 @@ def _read_words(one: Found, test: ThrowTest, system: System) -> str:
     high = show(one.high or 1.0, "fraction", system, toward="up")
     if one.by == "throw":
         low = f"{show(one.low, 'fraction', system, toward='down')} to {high}" if one.low else f"{high} at most"
-        return f"{text}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it shows wear better."
+        return (
+            f"{text}the throw of a pump at {low} of a new one's {test.of}. Read the gauge shut: it shows wear better."
+        )
     share = show(one.share or 0.0, "fraction", system, toward="down")
     limit = show(test.limit, "fraction", system)
     worn = f"; under {limit} it is worn or scaled" if (one.share or 0.0) < test.limit else ""
-    return f"{text}that of a pump with {share} of its {test.of}{worn}."
+    return f"{text}a pump at {share} of a new one's {test.of}{worn}."
 
 
 def _reading(one: Found, amount: float, system: System) -> str:

@@ -189,7 +189,7 @@ def _thrown(test: ThrowTest, system: System) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return along_ground(sound, today, wide, tall)
 
-    text = f"Sound the jet lands {sound.words} away along level ground"
+    text = f"From a good pump the jet lands {sound.words} away along level ground"
     text += f", as the pump stands today {today.words}." if today is not None else "."
     return Picture(paint=paint, heights=_GROUND, title="The throw", told=text)
 
