@@ -136,7 +136,7 @@ def _surface(here: Here, row: SurfaceRow, kind: str, before: Sequence[Raw]) -> W
         about="Metal, stone or cloth the mix will meet on it",
         read=_trim,
         blank="none",
-        more="With commas, such as `aluminum gutters, copper`: the plan says what the mix spoils or what to rinse soon.",
+        more="With commas, such as `aluminum gutters, copper`: the plan says what the mix spoils or what to rinse.",
     )
     if trim is not None:
         raw["trim"] = list(trim)

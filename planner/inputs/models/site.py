@@ -173,7 +173,7 @@ def higher_than_the_building(raw: Mapping[str, Any]) -> Iterator[Slip]:
             yield Slip(
                 code="building.height",
                 message=f"the building is {building['height']} high and its {what} {told}",
-                remedy="write the height of its highest point, or correct the other: one lost its decimal point or unit",
+                remedy="write the height of its highest point, or fix the other: one lost its decimal point or unit",
                 at=("building", "height"),
             )
             return
