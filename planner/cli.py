@@ -75,7 +75,9 @@ def parser() -> argparse.ArgumentParser:
 
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
     packet.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
-    packet.add_argument("-o", "--output", required=True, type=_path, metavar="DIR", help="folder the packets go into")
+    packet.add_argument(
+        "-o", "--output", type=_path, metavar="DIR", help="folder the packets go into, such as packets; never left out"
+    )
     packet.add_argument(
         "--owner", action="store_true", help="also each job's file for the owner: summary, worksheet, every check"
     )
@@ -100,8 +102,8 @@ def parser() -> argparse.ArgumentParser:
         "--add",
         nargs="*",
         metavar="KEY=TEXT",
-        help="add to what is recorded and leave the rest: callbacks='streaks by the door' spent=312.50; a packet or "
-        "record with --from; alone: asks for what is still missing",
+        help="add to what is recorded and leave the rest: callbacks='streaks by the door' spent=312.50. With --from: a "
+        "packet or record. Alone: asks for what is still missing",
     )
     record.add_argument(
         "--withdraw", nargs=2, metavar=("REV", "REASON"), help="take one revision out of the count, and say why"

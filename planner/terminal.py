@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import shutil
 import sys
+import textwrap
 import time
 import unicodedata
 from collections.abc import Callable, Iterator, Sequence
@@ -47,13 +49,16 @@ def _number(one: str) -> str:
 
 
 class _Guarded:
-    """A stream that is written to in letters alone."""
+    """A stream that is written to in letters alone, and on a terminal no wider than it is."""
 
     def __init__(self, stream: TextIO) -> None:
         self.bare = stream
 
     def write(self, text: str) -> int:
-        return self.bare.write(visible(text))
+        text = visible(text)
+        if text[:1] not in "{[" and len(text) > _columns() and self.bare.isatty():  # JSON stays JSON
+            text = "\n".join(map(_prose, text.split("\n")))
+        return self.bare.write(text)
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self.bare, name)
@@ -113,35 +118,108 @@ def progress(what: str, total: int) -> Iterator[Callable[[], None]]:
             bar.stop()
 
 
-# ------------------------------------------------------------ tables
-# Tables on a terminal through rich; in a pipe the same columns as plain text.
+# ------------------------------------------------------------ lines and tables
+# On a terminal what is said is folded between words to its width, never between a number and its unit; in a pipe a
+# line is one line, and a table's columns are as wide as they are.
+
+_BOUND: Final = re.compile(r"(?<=\d) (?=[A-Za-z%])|(?<=\w) (?=%)|(?<=\bfl) (?=oz\b)|(?<=\d) (?=\d+/\d)")
+"""A space at which no line ends."""
+_GAP: Final = "  "
+_READABLE: Final = 40
+"""Letters that a column of sentences keeps as long as another one can give some."""
+
+
+def say(text: str, hang: int = 0) -> None:
+    """Print a line; on a terminal what does not fit is folded, `hang` letters in."""
+    print("\n".join(folded(text, _columns(), hang)) if sys.stdout.isatty() else text)
+
+
+def asked(prompt: str) -> list[str]:
+    """A question in lines that fit the terminal; the last is where the answer is typed."""
+    return folded(prompt, _columns() - 1, 2) if sys.stdout.isatty() else [prompt]
+
+
+def _prose(line: str) -> str:
+    """A line as its terminal shows it, but a command, which is there to be copied."""
+    indent = len(line) - len(line.lstrip())
+    return line if line[indent:].startswith("planner ") else "\n".join(folded(line, _columns(), indent + 2))
+
+
+def folded(text: str, width: int, hang: int = 0) -> list[str]:
+    """The text in lines of at most `width` letters, all but the first `hang` letters in; one line where it fits."""
+    if len(text) <= width:
+        return [text]
+    lines = textwrap.wrap(_BOUND.sub("\u00a0", text), width, subsequent_indent=" " * hang, break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in lines] or [""]
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Sequence[int] = ()) -> None:
     """Print rows under a head; the columns numbered in `numbers` stand to the right."""
     rows = [[on_one_line(cell) for cell in row] for row in rows]
     if sys.stdout.isatty():
-        _rich(head, rows, numbers)
+        _on_screen(head, rows, numbers)
         return
     widths = [max(len(row[n]) for row in (head, *rows)) for n in range(len(head))]
     for row in (head, *rows):
-        cells = [
-            cell.rjust(width) if n in numbers else cell.ljust(width)
-            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        print("  ".join(cells).rstrip())
+        print(_joined(row, widths, numbers))
 
 
-def _rich(head: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequence[int]) -> None:
-    from rich.box import SIMPLE_HEAD
+def _on_screen(head: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequence[int]) -> None:
+    """A table no wider than the terminal; where figures do not fit beside the names, a name is on the line above."""
     from rich.console import Console
-    from rich.table import Table
     from rich.text import Text
 
-    grid = Table(box=SIMPLE_HEAD, pad_edge=False, header_style="bold")
-    for n, name in enumerate(head):
-        grid.add_column(name, justify="right" if n in numbers else "left", overflow="fold")
+    console = Console(file=bare(sys.stdout), highlight=False)
+    room = console.width
+    least = [max(_longest(row[n]) for row in (head, *rows)) for n in range(len(head))]
+    above = int(bool(numbers) and sum(least) + len(_GAP) * (len(head) - 1) > room)
+    for name in head[:above]:
+        console.print(Text(name, style="bold"), soft_wrap=True)
+    head, numbers, least = head[above:], [n - above for n in numbers], least[above:]
+    widths = _fitted([head, *(row[above:] for row in rows)], least, room)
+    for line in _lines(head, widths, numbers, low=True):
+        console.print(Text(line, style="bold"), soft_wrap=True)
+    rule = "\u2500" if console.encoding.startswith("utf") else "-"
+    console.print(Text(rule * min(room, sum(widths) + len(_GAP) * (len(widths) - 1))), soft_wrap=True)
     for row in rows:
         # Text, not markup: what a user wrote in brackets is printed, never obeyed.
-        grid.add_row(*(Text(cell) for cell in row))
-    Console(file=bare(sys.stdout), highlight=False).print(grid)
+        for line in (*row[:above], *_lines(row[above:], widths, numbers)):
+            console.print(Text(line), soft_wrap=True)
+
+
+def _fitted(rows: Sequence[Sequence[str]], least: Sequence[int], room: int) -> list[int]:
+    """Widths of columns that fit: the widest gives first, one of sentences only down to what is readable if it can."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    over = sum(widths) + len(_GAP) * (len(widths) - 1) - room
+    for _ in range(max(over, 0)):
+        able = [n for n, width in enumerate(widths) if width > least[n]]
+        if not able:
+            break
+        last = len(widths) - 1
+        widths[max(able, key=lambda n: (widths[n] > _READABLE, n != last, widths[n]))] -= 1
+    return widths
+
+
+def _lines(row: Sequence[str], widths: Sequence[int], numbers: Sequence[int], *, low: bool = False) -> list[str]:
+    """A row's lines; `low` lets short cells stand at its foot, as a head's do."""
+    cells = [folded(cell, width) for cell, width in zip(row, widths, strict=True)]
+    deep = max(map(len, cells))
+    cells = [[""] * (deep - len(cell)) + cell if low else cell + [""] * (deep - len(cell)) for cell in cells]
+    return [_joined(line, widths, numbers) for line in zip(*cells, strict=True)]
+
+
+def _joined(cells: Sequence[str], widths: Sequence[int], numbers: Sequence[int]) -> str:
+    sided = (
+        cell.rjust(width) if n in numbers else cell.ljust(width)
+        for n, (cell, width) in enumerate(zip(cells, widths, strict=True))
+    )
+    return _GAP.join(sided).rstrip()
+
+
+def _longest(cell: str) -> int:
+    """Letters of its longest word, a number with its unit being one."""
+    return max((len(word) for word in _BOUND.sub("\u00a0", cell).split(" ")), default=0)
+
+
+def _columns() -> int:
+    return shutil.get_terminal_size().columns

@@ -19,7 +19,7 @@ from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.water.timing import arrival_of, end_of
 from planner.plan.yard.model import BathPlan, BenchPoint, ThrowTest
-from planner.terminal import on_one_line, table
+from planner.terminal import on_one_line, say, table
 from planner.units import System, Toward, show
 from planner.words import cures
 from planner.words import spoken as words
@@ -62,7 +62,7 @@ def run(args: argparse.Namespace) -> int:
     else:
         report(faults)
         for fault in bare:
-            print(f"{fault.where.file}: {fault.message}; {fault.remedy}")
+            say(f"{fault.where.file}: {fault.message}; {fault.remedy}", hang=4)
         for n, job in enumerate(jobs):
             if n:
                 print()
@@ -99,16 +99,16 @@ def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None
     lines = list(day_lines(day, jobs, system))
     wide = max((len(name) for name, _ in lines), default=0)
     for name, said in lines:
-        print(f"  {name.ljust(wide)}  {said}")
+        say(f"  {name.ljust(wide)}  {said}", hang=wide + 4)
 
 
 def print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
     """One job's table."""
     plan = checked.plan
     verdict = _VERDICT["stop" if checked.held else checked.verdict]
-    print(f"{on_one_line(f'{plan.id}  {plan.title}')}: {verdict}   (plan {plan.hash})")
+    say(f"{on_one_line(f'{plan.id}  {plan.title}')}: {verdict}   (plan {plan.hash})", hang=4)
     for line in yard_lines(plan, system, held=checked.held):
-        print(line)
+        say(line, hang=5)
     if plan.runs:
         table(
             ("run", "flow", "at the tip", "reach", "at worst", "needed", "gauge open", "closed", "suction"),
@@ -122,11 +122,11 @@ def print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
             numbers=range(1, 7),
         )
     if plan.kind == "wash" and plan.runs:
-        print(_water_line(plan, system))
+        say(_water_line(plan, system), hang=6)
         if said := sides_words(plan, system):
-            print(said)
+            say(said)
         for note in shared_notes(plan.input):
-            print(f"taken as shared, no `share:` or `surfaces:` given  {note}")
+            say(f"taken as shared, no `share:` or `surfaces:` given  {note}")
     shown = [f for f in checked.findings if everything or f.level in ("stop", "caution")]
     if shown:
         rows = []
@@ -191,7 +191,7 @@ def _water_line(plan: JobPlan, system: System) -> str:
     )
     told = [f"{name} {of_water(amount, system)}" for name, amount in uses if amount > 0.0]
     if plan.water.most > plan.water.need:
-        told.append(f"out of the tap {of_water(plan.water.most, system)}, a tank filled up again too")
+        told.append(f"from the tap {of_water(plan.water.most, system)}, with tanks refilled")
     return f"water {show(plan.water.need, 'volume', system, toward='up')}: {', '.join(told)}"
 
 
@@ -265,7 +265,7 @@ def yard_lines(plan: JobPlan, system: System, *, held: bool = False) -> Iterator
     if yard.bath is not None:
         yield from _held(yard.bath, system) if held else _bath(yard.bath, system)
     elif yard.no_bath:
-        yield f"no bath: nothing of {yard.pump.name} may lie in {spoken_name(yard.acid or '')}"
+        yield f"no bath: no part of {yard.pump.name} may go in {spoken_name(yard.acid or '')}"
     if yard.test is not None:
         yield _test(yard.test, system)
     else:

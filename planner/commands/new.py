@@ -96,8 +96,8 @@ def _open(here: Here, asking: Asking) -> None:
     if here.of_rig:
         print("A rig off its plates and prints: have pump plates, hoses and a tape at hand.")
     print(f"A {here.what}{for_day} asked question by question. A number alone takes the unit in")
-    print(f"brackets; Enter takes the answer shown after it. `{HELP}` explains, `{BACK}` goes to the")
-    print(f"question before, `{STOP}` keeps the answers.")
+    print(f"brackets; Enter takes the answer shown after it. `{HELP}` explains, `{BACK}` goes to")
+    print(f"the question before, `{STOP}` keeps the answers.")
     if faults := workspace_faults(here.desk):
         count = len(faults)
         print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files, best fixed first:")

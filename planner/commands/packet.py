@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import shlex
 import sys
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import closing
@@ -17,7 +18,7 @@ from planner.checks.model import CheckedJob
 from planner.contract.plan import PlanJson, job_json, plan_text
 from planner.days.archiving import Kept, archive_printed
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
-from planner.exits import apologise
+from planner.exits import FAULTY, apologise
 from planner.faults import Fault, Where
 from planner.office.due import due_on_pages
 from planner.packet.book import Book, day_book, job_book, notice, owner_book, rig_book
@@ -37,6 +38,9 @@ _FEW: Final = 24
 
 def run(args: argparse.Namespace) -> int:
     """Print the packet of every job the paths name, and the cover of every day asked for whole."""
+    if args.output is None:
+        print(_no_folder(args), file=sys.stderr)
+        return FAULTY
     read = loaded(args.paths)
     trouble = Trouble(faults=list(read.faults))
     root = Path(args.output)
@@ -55,6 +59,14 @@ def run(args: argparse.Namespace) -> int:
     _print_all(root, sorted(prints, key=lambda one: one.target.with_suffix("")), trouble)
     report(trouble.faults)
     return exit_code(jobs, trouble)
+
+
+def _no_folder(args: argparse.Namespace) -> str:
+    """What was typed with what it lacks: packets go nowhere but where they are asked for."""
+    also = [f"--{name}" for name in ("owner", "notice", "rig-card", "html") if getattr(args, name.replace("-", "_"))]
+    also += [f"--{name} {value}" for name in ("paper", "units") if (value := getattr(args, name))]
+    typed = " ".join(["planner packet", shlex.join(args.paths), "-o packets", *also])
+    return f"say which folder the packets go into, such as:\n\n  {on_one_line(typed)}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

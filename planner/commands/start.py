@@ -13,6 +13,7 @@ from typing import Final
 from planner import locate
 from planner.exits import FAULTY, OK
 from planner.faults import Fault, Where, printed
+from planner.terminal import say
 from planner.writing import beside, clear
 
 DEMO: Final = (
@@ -141,7 +142,7 @@ def _tell(folder: Path) -> None:
     print(f"Written into {folder}: a demo workspace, {len(jobs)} jobs on {len(days)} days.")
     print("Every file in it is explained line by line. Make it yours in this order:\n")
     for number, (name, what) in enumerate(_EDIT_FIRST, 1):
-        print(f"  {number}. {name:<{width}}  {what}")
+        say(f"  {number}. {name:<{width}}  {what}", hang=width + 7)
     print("\nThen see what holds and what does not, as often as you like:\n")
     print(f"  planner check {shlex.quote(str(folder))}\n")
     print("One job of the demo is held on purpose: its file says why.")

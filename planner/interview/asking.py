@@ -14,7 +14,7 @@ from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal, TypeVar
 
-from planner.terminal import on_one_line
+from planner.terminal import asked, on_one_line
 
 Made = TypeVar("Made")
 Walk = Generator["Question", Any, Made]
@@ -247,7 +247,10 @@ def typed() -> bool:
 def line_of(prompt: str) -> str:
     """One line, without its end and the spaces around it. Raises Ended."""
     try:
-        text = input(on_one_line(prompt)).replace("\t", " ").strip()
+        *first, last = asked(on_one_line(prompt))
+        for line in first:
+            print(line)
+        text = input(last).replace("\t", " ").strip()
     except KeyboardInterrupt:
         print()
         raise Ended(how="broken off") from None

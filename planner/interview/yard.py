@@ -33,7 +33,7 @@ def yard(here: Here, rig: Mapping[str, Any]) -> Walk[dict[str, Any]]:
         key="yard work",
         about=f"What is done, with commas: {', '.join(_WORKS)}",
         read=several(_WORKS),
-        more="`descale` soaks its parts in an acid bath, `rebuild` takes it down and puts new parts in,\n"
+        more="`descale` soaks its parts in an acid bath, `rebuild` takes it down and puts new parts in.\n"
         "`test` measures throw, gauge and bucket before and after.",
     )
     raw["work"] = works[0] if len(works) == 1 else list(works)

@@ -99,7 +99,7 @@ def test_aluminium_bronze_is_a_bronze_and_citric_leaves_stainless_alone(tmp_path
     bronze = checked(tmp_path / "bronze", change=wetted("plastic", "aluminium bronze"))
     assert told(bronze, "mix.reaction") == {"job": ("ok", "bench_bath")}
     (quiet,) = [one for one in bronze.findings if one.code == "mix.reaction"]
-    assert "bleach of another day left in it gives chlorine" in words.message(quiet, "us")
+    assert "Bleach left in it from another day would make chlorine" in words.message(quiet, "us")
     citric = {"name": "citric", "chemical": "citric", "on_hand": "10 lb"}
     change = {**wetted("plastic", "stainless"), "stock": {"lots": [citric]}}
     assert (

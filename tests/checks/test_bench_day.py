@@ -157,7 +157,7 @@ def test_the_yard_job_is_a_cure_only_where_it_mends_and_comes_after(name: str, t
         path = _day(tmp_path / f"short {work}", {"work": work, "gauge": "5 psi"}, name="90-pump")
         finding = _wear(_jobs(path.parent)[path.stem])
         assert finding.case == case
-        assert ("before the yard job is done" in words.remedy(finding, "us")) == (case == "bench_found_short")
+        assert ("until the yard job is done" in words.remedy(finding, "us")) == (case == "bench_found_short")
 
 
 def test_a_line_that_held_water_back_is_told_to_the_jobs_that_take_it(tmp_path: Path) -> None:

@@ -65,7 +65,7 @@ def test_bleach_and_an_acid_on_one_wall_stop_whichever_comes_first(tmp_path: Pat
     for number, order in enumerate([("hypochlorite", acid), (acid, "hypochlorite")]):
         job = workspaces.checked(tmp_path / str(number), _files([_use(one) for one in order], kind))
         said = words.message(_stops(job, "mix.reaction")["wall"], "us")
-        assert "on the same wall, deck, give chlorine gas" in said
+        assert "on the same wall, deck, make chlorine gas" in said
         assert "steps" not in _stops(job, "mix.reaction")
 
 

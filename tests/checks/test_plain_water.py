@@ -187,7 +187,7 @@ def test_where_no_water_gets_it_clean_the_rinse_stops_and_says_what_it_gives(tmp
     job = _unflushed(tmp_path, {**ACID, "water": {"chlorine": "4 mg/L"}})
     assert _cases(job)["rinse"] == "stop"
     (told, *_) = [one for one in _found(job) if one.case == "rinse" and one.values["place"] == "red"]
-    assert "the water of rinse takes it to muriatic: that gives chlorine gas" in words.message(told, "us")
+    assert "the water of rinse takes it to muriatic: that makes chlorine gas" in words.message(told, "us")
 
 
 def test_an_injectors_pump_and_tank_are_its_water_and_are_looked_at(tmp_path: Path) -> None:

@@ -244,7 +244,7 @@ def test_there_is_nothing_to_compare_before_anything_is_kept(
 
 def test_a_falling_pump_is_told_with_its_band_and_its_dates(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = told(capsys, str(season))
-    assert "booster of Case falls" in text
+    assert "booster of Case loses" in text
     assert "under 95 % since about 2026-03-" in text
     assert "under 85 % about 2026-" in text
     assert "(between 2026-" in text

@@ -68,4 +68,4 @@ def test_a_pump_that_its_readings_do_not_tell_is_given_no_share(plan: dict[str, 
     pair = seasons.pair(plan, {**seasons.empty_record(plan), "readings": [read]})
     (pump,) = [one for one in compared([pair]).trends if one.subject == "pump"]
     assert not pump.known
-    assert trend_row(pump)[3:6] == ("", "", "not told")
+    assert trend_row(pump)[3:6] == ("", "", "not known")

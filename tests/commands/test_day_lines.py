@@ -53,4 +53,4 @@ def test_what_the_shelf_lacks_is_told(tmp_path: Path, capsys: pytest.CaptureFixt
     text, day = _both(capsys, job.parent)
     assert day["buy"], day
     (line,) = [line for line in text.splitlines() if line.startswith("  buy ")]
-    assert "of hypochlorite: the shelf lacks it" in line
+    assert "of hypochlorite: not on the shelf" in line

@@ -52,7 +52,7 @@ def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_wi
 def test_the_answer_is_printed_in_the_readers_units(said: Said) -> None:
     _, out, _ = said(MILLRACE, "--jet", "11 m", "--units", "si")
     assert "11.0 m" in out
-    assert "tip held 1.2 m up and 3.0 m from the wall" in out
+    assert "Hold the tip 1.2 m up and 3.0 m from the wall" in out
     assert " ft" not in out.split("house ")[-1]
 
 

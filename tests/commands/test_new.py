@@ -381,7 +381,7 @@ def test_a_running_tap_a_height_and_steep_ground_are_asked_for_where_they_matter
     answers[27:30] = ["", "58", "6 gpm at 60 psi", "6 at 31", "5200"]
     answers[34] = "steep"
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) in (0, 1)
-    assert "the running tap is not below the closed one" in capsys.readouterr().out
+    assert "the running tap's pressure is not below the closed one's" in capsys.readouterr().out
     raw = as_written(demo / DAY / "50-alder.yaml")
     assert raw["water"] == {"source": "tap", "static": "58 psi", "flow_test": {"flow": "6 gpm", "pressure": "31 psi"}}
     assert raw["site"]["altitude"] == "5200 ft"

@@ -136,8 +136,8 @@ def test_a_wash_job_with_it_is_checked_and_printed(done: dict[str, Done]) -> Non
     findings = json.loads(told.said)["jobs"][0]["findings"]
     found = {(one["code"], one["about"]): one["message"] for one in findings}
     assert found["pump.unloader", "drive"].startswith("Relief valve set to 90"), found
-    assert found["pump.wear", "drive"] == "A lobe pump's wear shows in a bucket, not in its head."
-    assert "goes round through its relief valve: 2 min at most" in found["pump.shut_off", "drive"]
+    assert found["pump.wear", "drive"] == "Wear in a lobe pump shows in a bucket, not in its head."
+    assert "lobes bypasses through its relief valve: 2 min at most" in found["pump.shut_off", "drive"]
     assert "value.unusual" not in {one["code"] for one in findings if one["level"] == "caution"}
     printed = done["printed"]
     assert printed.code == 0, printed.said
@@ -172,7 +172,7 @@ def test_on_the_bench_it_has_its_own_words(done: dict[str, Done]) -> None:
     [
         ("misspelled", ["`lobe` if that was meant"]),
         ("another's keys", ["a lobe pump has one", "a lobe pump has no `cut_off`"]),
-        ("impossible", ["`300 gpm` cannot be meant"]),
+        ("impossible", ["`300 gpm` cannot be right"]),
     ],
 )
 def test_a_slip_in_it_is_told_like_any_other(done: dict[str, Done], call: str, told: list[str]) -> None:

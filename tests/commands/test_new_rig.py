@@ -158,7 +158,7 @@ def test_a_rig_off_its_plates_is_written_as_answered_and_a_house_is_tried_on_it(
     assert as_written(file) == SOFT_RIG
     assert "Trial house: go" in said
     assert "the suction of softwash" in said
-    assert "weights, so no load is held against" in re.sub(r"\s+", " ", said)
+    assert "weights, so no load is checked against" in re.sub(r"\s+", " ", said)
     assert sorted(path.name for path in bare.rglob("*.draft")) == []
     assert not (bare / "trial-house.yaml").exists(), "the house was tried in a copy"
     text = file.read_text(encoding="utf-8")
@@ -345,7 +345,7 @@ def test_a_pressure_washer_whose_unloader_nobody_knows_stays_a_stop(
     ("question", "wrong", "told"),
     [
         ("Its plate: flow", "5.5 psi", "flow"),
-        ("Its plate: flow", "550", "cannot be meant"),
+        ("Its plate: flow", "550", "cannot be right"),
         ("First hose", "3/4 in", "is not 2 figures"),
         ("Its hole", "4006", "write the size alone"),
         ("What the liquid", "kryptonite", "no material"),

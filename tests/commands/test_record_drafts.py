@@ -156,7 +156,7 @@ def test_drafts_that_cannot_be_gone_on_from_are_told_apart(
 ) -> None:
     draft = job.with_name(DRAFT)
     for text, told in (
-        ("job: 10-case\ntimes: {arrived: 08:15\n", "has a slip in it"),
+        ("job: 10-case\ntimes: {arrived: 08:15\n", "has a mistake in it"),
         (
             "job: 10-case\nplan: aaaa-0001\ntimes: {arrived: 08:15}\n",
             "is of plan aaaa-0001, which the archive does not",

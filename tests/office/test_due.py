@@ -97,7 +97,7 @@ def test_hours_are_from_power_on_to_power_off() -> None:
     [
         ({"part": "red", "work": "test", "every": "10 h"}, "only pumps have hours"),
         ({"part": "red", "work": "test"}, "`every` is missing"),
-        ({"part": "red", "work": "test", "every": "now and then"}, "says not how often"),
+        ({"part": "red", "work": "test", "every": "now and then"}, "does not say how often"),
         ({"part": "red", "work": "test", "every": "900 years"}, "every"),
     ],
 )

@@ -146,8 +146,8 @@ def _size(here: Here, at: str, pattern: str) -> Walk[Raw]:
         about="Its hole, as `1/4 in`" if drilled else "Its size: `5.5`, or `5 gpm at 40 psi`",
         unit=unit_of("bore", here.system) if drilled else "gpm at 4000 psi",
         read=_sized(here, drilled),
-        more="The hole's bore such as `1/4 in`, a rated flow such as `5 gpm at 40 psi`, or `size 5.5`, the trade's\n"
-        "number: gpm at 4000 psi. Of `4006` it is what comes after the angle: 6. A surface cleaner's is\n"
+        more="The hole's bore such as `1/4 in`, a rated flow such as `5 gpm at 40 psi`, or `size 5.5`: gpm at\n"
+        "4000 psi, as the trade sizes tips. Of `4006` it is what comes after the angle: 6. A surface cleaner's is\n"
         "that of all its nozzles together.",
     )
     names = ("flow", "at") if len(found) > 1 else ("size",) if found[0].replace(".", "").isdigit() else ("orifice",)

@@ -20,6 +20,8 @@ from planner.archive.compare.pace import factor_of
 from planner.inputs.joining.learned import NAME, own_paces
 from planner.inputs.models.job import SurfaceInput
 from planner.inputs.reading.names import items
+from planner.inputs.tables.spelled import table_kind
+from planner.inputs.tables.whole import surface_rows
 from planner.inputs.workspace import load
 from planner.interview.answers import Here, Reader, choice, key_of, numbered, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
@@ -30,6 +32,7 @@ from planner.plan.make import make_plan
 from planner.plan.model import JobPlan
 from planner.plan.water.model import Pace, Step
 from planner.units import Unreadable, read, show
+from planner.words.spelling import spelled
 from planner.writing import write_whole
 
 Raw = dict[str, Any]
@@ -44,13 +47,14 @@ _ASKED: Final = (
 def remembered(here: Here, rig: Mapping[str, Any]) -> Walk[list[Mapping[str, str]]]:
     """Up to three jobs; none where there is nothing to plan them with."""
     found: list[Mapping[str, str]] = []
-    kinds = list(here.desk.rows or {})
+    rows = list(here.desk.rows or {})
+    kinds = [spelled(kind, here.system) if kind in surface_rows() else kind for kind in rows]
     while kinds and rig.get("setups") and len(found) < int(learning("remembered", "most")):
         at = f"remembered {len(found) + 1}"
         kind = yield Question(
             key=at,
             about="Another job you remember: its surface" if found else "A job you remember well: its surface",
-            read=choice(kinds, "kind in the surface table"),
+            read=choice((*kinds, *(kind for kind in rows if kind not in kinds)), "kind in the surface table"),
             blank="no more" if found else "none, plan by the trade's rates",
             before=() if found else ("Three jobs make times and gallons yours at once.", *numbered(kinds, columns=3)),
             more="One surface a job, such as a house's vinyl or a drive. Minutes, mix and water of it alone.\n"
@@ -62,7 +66,7 @@ def remembered(here: Here, rig: Mapping[str, Any]) -> Walk[list[Mapping[str, str
         size = yield Question(
             key=f"{at} area", about="How much of it", unit=area, read=key_of(SurfaceInput, "area", area)
         )
-        job = {"kind": str(kind), "area": str(size)}
+        job = {"kind": table_kind(str(kind)), "area": str(size)}
         for name, dimension, unit, about, blank in _ASKED:
             own = unit or unit_of(dimension, here.system)
             answer = yield Question(

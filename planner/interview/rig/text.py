@@ -9,7 +9,7 @@ from typing import Any, Final
 from planner.interview.answers import Here
 from planner.interview.text import WIDEST, Written, flow_text, schema_path
 
-_HEAD: Final = "# One rig, off plates and prints, question by question. What is left out is not known."
+_HEAD: Final = "# One rig, off plates and prints, question by question. What is left out is unknown."
 _NOTES: Final = {
     "tanks": "`volume` is full to the rim; `floor` the inside floor above the ground, for suction and siphon. With a "
     "`shape`, inside, pours are told in inches. Truer: `dead_volume: 2 gal`, what stays below the outlet.",
@@ -35,7 +35,7 @@ def rig_file(here: Here, stem: str, rig: Mapping[str, Any]) -> Written:
     schema = schema_path(here.workspace, here.day, "rig")
     lines = [_HEAD, *([f"# yaml-language-server: $schema={schema}"] if schema else [])]
     for name, value in rig.items():
-        lines += (f"# {line}" for line in textwrap.wrap(_NOTES.get(name, ""), WIDEST - 2))
+        lines += (f"# {line}" for line in textwrap.wrap(_NOTES.get(name, ""), 78))
         lines += _part(name, value)
     if "weights" not in rig:
         lines.append("# Not weighed, so no load is checked. `weights: {empty: 3200 lb, rated: 7000 lb}`")

@@ -175,7 +175,7 @@ NAMED: tuple[Named, ...] = (
     _row("yard_bath", r"", r"^Spent: .*pH over #, or about # .*\(of #", r"derived\.bath\.spent_ph", r"bath\.spent_kg", r"bath\.capacity_kg"),
     _row("yard_bath", r"", r"^Neutralize what is left: up to #", r"bath\.neutralise\[[^\]]*\]\.kg"),
     _row("yard_bath", r"", r"it foams, up to # \w+ of gas", r"derived\.bath\.gas"),
-    _row("yard_bath", r"", r"^No foam but heat: up to # \w warmer", r"derived\.bath\.ends_warmer"),
+    _row("yard_bath", r"", r"^It heats instead of foaming: up to # \w warmer", r"derived\.bath\.ends_warmer"),
     _row("worksheet", r"^lime warms it > Value", r"^#", r"derived\.bath\.ends_warmer"),
     _row("yard_done", r"^In the bath", r"^#", r"bath\.soak_s"),
     # The worksheet's values.

@@ -141,7 +141,7 @@ def test_no_level_of_a_name_holds_a_period_and_each_hangs_under_what_its_name_le
 def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned() -> None:
     found = {full.rpartition("/")[2]: str(one["/TU"]) for full, one in fields(opened()).items()}
     assert found["readings.front.gauge_open"] == "Gauge open, in psi; planned 52"
-    assert found["readings.front.bucket"] == "5 gal in, so many s; planned 28"
+    assert found["readings.front.bucket"] == "5 gal in, how many s; planned 28"
     assert found["mixes.1.stock_test"] == "Stock as tested, in trade %; planned 10.0"
     assert found["sides.2.dwell"] == "back: dwell, in min; planned 5"  # its trim is metal
     assert found["times.arrived"] == "Arrived; planned 7:00 am"

@@ -210,7 +210,7 @@ def test_an_accepted_stop_is_printed_with_its_reason_and_name() -> None:
 def test_the_key_figures_are_rounded_to_the_safe_side() -> None:
     tight = job([run(nominal=39.9, low=31.9, needed=30.2)])
     card = texts(job_packet(tight, paper="letter", system="us"))[0]
-    for said in ("31 ft", "jet gives 39 ft", "8 ft in hand", "at worst 31 ft", "just enough"):
+    for said in ("31 ft", "jet gives 39 ft", "8 ft to spare", "at worst 31 ft", "just enough"):
         assert said in card
     assert "40 ft" not in card
     assert "32 ft" not in card
@@ -266,7 +266,7 @@ def test_the_card_says_who_when_and_in_what_weather() -> None:
     assert "Crew: Ana, Bo." in card
     assert "Leave the yard 7:00 am." in card
     assert "61 F to 74 F, wind 6 mph, gust 9 mph, rain 30 % from 3:00 pm, sun in part." in card
-    assert "No forecast written" in texts(printed("no day"))[0]
+    assert "No forecast listed" in texts(printed("no day"))[0]
 
 
 def test_emergency_numbers_are_the_companys_or_a_box_to_write_in() -> None:

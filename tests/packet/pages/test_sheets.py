@@ -47,7 +47,7 @@ def test_a_plain_house_wash_is_three_sheets(alder: CheckedJob, paper: Paper, sys
     sheets = crew(pdf)
     assert len(sheets) == 6
     whole = " ".join(sheets)
-    titles = ("Job sheet at", "Walk-round before", "Safety read", "Near the work keep", "Set up at", "Wash at",
+    titles = ("Job sheet at", "Walk-around before", "Safety read", "Near the work keep", "Set up at", "Wash at",
               "leave at the reel", "water in time order", "If it differs on", "What was done before")  # fmt: skip
     places = [whole.index(title) for title in titles]
     assert places == sorted(places)
@@ -98,7 +98,7 @@ def test_one_wall_that_only_gets_water_off_the_tap_is_one_sheet(
     assert problems(pdf, paper) == []
     sheets = texts(pdf)
     assert len(sheets) == 2
-    for title, sheet in (("Job sheet at", 0), ("Walk-round before", 0), ("Safety read aloud", 0),
+    for title, sheet in (("Job sheet at", 0), ("Walk-around before", 0), ("Safety read aloud", 0),
                          ("Wash from the tap, water alone", 1), ("What was done before", 1)):  # fmt: skip
         assert title in sheets[sheet], title
     assert all(text.startswith("Lead sheet " if crew else "Both sheet ") for text in sheets)
@@ -160,7 +160,7 @@ def test_water_alone_off_the_tap_reads_as_whoever_holds_the_hose_does_it() -> No
         "Rinse front: 3 min 50 s (33 gal).",
         "Shut the gun. Second: shut the tap. Lead: open the gun until no water comes.",
         "Take the line apart. Drain each hose downhill onto the lawn and coil it: red.",
-        "Load and strap what you brought. Look back, nothing is left and every gate is shut.",
+        "Load and strap what you brought. Look back. Nothing is left and every gate is shut.",
     ]
     alone = steps(TINY, ALONE)
     assert "Open the tap fully, gun shut." in alone

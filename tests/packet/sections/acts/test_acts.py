@@ -271,7 +271,7 @@ def test_the_second_s_own_page_has_beds_covers_and_fills_by_the_clock() -> None:
     assert len(rounds.rounds) == len(rounds.acts) == 11
     assert {amount.replace("\u00a0", " ") for _, amount in rounds.rounds} == {"14 gal, 3 min"}
     heads = [said(block) for block in sheet(HOUSE, "grounds").blocks if isinstance(block, Heading)]
-    assert heads[0] == "While the lead walks round and sets up, 7:25 am"
+    assert heads[0] == "While the lead walks around and sets up, 7:25 am"
     assert "While the lead washes, 8:10 am" in heads
 
 
@@ -290,7 +290,7 @@ def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named() 
 
 def test_a_reading_says_what_it_should_be_and_what_to_do_if_it_differs() -> None:
     assert reads(HOUSE, "set_up", "Time 5 gal") == (
-        "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: kink, strainer.",
+        "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: kink or strainer.",
     )  # fmt: skip
     assert reads(HOUSE, "grounds", "read the gauge")[1:] == ("70 psi (66 to 76)", "Low: worn or a leak.")
     _, jug, differs = reads(HOUSE, "grounds", "left in the jug")
@@ -326,7 +326,7 @@ def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun() -> None:
         "all four walls, cover 2, then rinse 1",
         "all four walls, 9 times: cover 3 to 11, rinse 2 to 10",
         "all four walls, rinse 11",
-        "both gables; “Off” while it stands, “On” to rinse",
+        "both gables; “Off” while it sits, “On” to rinse",
     ]
     assert found[2][1:6] == ["22 s, “Mix” first", "37 s", "15 s", "5 to 10", "3 min 20 s"]
     words = " ".join(said(block) for block in walked(sheet(HOUSE, "wash").blocks) if hasattr(block, "spans"))

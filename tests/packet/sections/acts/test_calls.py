@@ -198,7 +198,7 @@ def test_two_pumps_are_called_by_their_names() -> None:
         if isinstance(block, Table) and block.acts
         for row in block.rows
     ]
-    assert rows[0] == "plinth, 3 times: sections 1 to 3; “Acid pump off” while it stands, “Booster on” to rinse"
+    assert rows[0] == "plinth, 3 times: sections 1 to 3; “Acid pump off” while it sits, “Booster on” to rinse"
     assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”, “Acid pump on”"
 
 
@@ -344,7 +344,7 @@ def test_alone_a_change_to_mix_is_told_once_with_gun_and_pump() -> None:
     ]
     # Whatever is done at a shut gun stands in the row in its order, the tank's filling too.
     assert re.fullmatch(
-        r"front, section 1; while it stands: gun shut, booster off, flower beds [\d /]+ gal, booster on; "
+        r"front, section 1; while it sits: gun shut, booster off, flower beds [\d /]+ gal, booster on; "
         r"then: gun shut, flower beds [\d /]+ gal, booster off, fill the tank [\d /]+ gal, booster on", rows[0]
     )  # fmt: skip
     assert len(rows) == 4
@@ -385,7 +385,7 @@ def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_run
             for block in walked(section.blocks) if isinstance(block, Step)]  # fmt: skip
     rinsed = [step for step in said if "rinse right wall" in step]
     assert rinsed
-    assert all("Once its mix has stood 5 to 10 min: rinse right wall" in step for step in rinsed)
+    assert all("Once its mix has sat 5 to 10 min: rinse right wall" in step for step in rinsed)
     flushed = next(n for n, step in enumerate(said) if step.startswith("Flush the line of B"))
     assert not [step for step in said[flushed:] if "until the line" in step]
     assert [step for step in said[flushed:] if "run on onto the ground until the other is done" in step]
@@ -401,7 +401,7 @@ def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile()
     for section in base.sections:
         for block in walked(section.blocks):
             if isinstance(block, Step) and set(block.acts) & set(fills):
-                assert bool(set(block.acts) & more) == ("it is drawn from meanwhile" in words(block.spans))
+                assert bool(set(block.acts) & more) == ("it is drawn from as it fills" in words(block.spans))
 
 
 def test_a_stop_point_asks_of_a_line_without_a_pump_whether_its_tap_is_shut() -> None:

@@ -46,7 +46,7 @@ def test_the_demos_plain_house_wash_is_three_sheets_at_most(paper: Paper, system
 
 def test_the_sheets_follow_the_work() -> None:
     whole = " ".join(texts(printed("wash")))
-    titles = ("Job sheet at", "Walk-round before", "Safety read", "Near the work keep", "Set up at", "Wash at",
+    titles = ("Job sheet at", "Walk-around before", "Safety read", "Near the work keep", "Set up at", "Wash at",
               "Flush and leave at", "water in time order", "If it differs on", "What was done before")  # fmt: skip
     places = [whole.index(title) for title in titles]
     assert places == sorted(places)
@@ -152,7 +152,7 @@ def test_a_tank_without_a_shape_has_volumes_and_no_stick() -> None:
 
 
 def test_acid_goes_into_water_and_is_said_in_parts() -> None:
-    assert "Acid into water, never water into acid" in page("acid", "Mix")
+    assert "Pour acid into water, never water into acid" in page("acid", "Mix")
     assert "It comes to 3.3 wt % HCl, 1.014 kg/L, 0.91 N" in page("acid", "Mix")
     card = texts(printed("acid"))[0]
     assert "1:10" in card
@@ -238,7 +238,7 @@ def test_the_wash_has_a_row_for_each_surface_and_rounds_its_dwell_down() -> None
         wash,
     )
     assert "Rinse within 5 min: aluminum on back." in wash
-    assert "Stop, and rinse what is on, if mix dries" in wash
+    assert "Stop, and rinse off what is on, if mix dries" in wash
     assert "Wait while wind is over 10 mph or gusts over 15 mph" in wash
     assert "left to the rain" in page("roof", "Wash")
     assert "15 to 20" not in page("roof", "Wash"), "nobody waits for what the rain rinses"
@@ -269,8 +269,8 @@ def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser() -> Non
     for said in ("Bag the downspouts", "thiosulfate", "Never on stock", "under 1 mg/L", "pH 6 to 9"):
         assert said in second
     near, second = page("acid", "Near the work"), sheet("acid", "Second")
-    assert "Berms below the work, sealed to the ground" in near
-    assert "A pump at the low point and its hose to the lawn" in near
+    assert "Set berms below the work, sealed to the ground" in near
+    assert "Set a pump at the low point, its hose to the lawn" in near
     for said in ("pH strip 6 to 9", "bicarbonate", "It foams"):
         assert said in second
 

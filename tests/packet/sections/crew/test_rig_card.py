@@ -84,11 +84,11 @@ def test_what_is_not_known_of_a_rig_is_looked_for_never_taken_as_there(tmp_path:
         "job": {"water": {"source": "tank", "static": None, "flow_test": None, "backflow": None}},
     }
     text = told(tmp_path, changes)
-    assert "No eyewash is known on this rig: without one no drum is opened." in text
+    assert "No eyewash is known on this rig: without one open no drum." in text
     assert "read it on the hose first" in text
     assert "Find the GFCI and test it" in text
     assert "No backflow protection is known" in text
-    assert "not known: look and read a strip" in text
+    assert "not known: look, and read a strip" in text
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

@@ -28,14 +28,14 @@ def test_a_house_wash_has_its_own_hazards_and_no_others() -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ((LADDER,), ("1 out for 4 up, 3 ft above", "Gun on a ladder", "never above 1,000 psi", "Power line, 22 ft away", "stay 10 ft clear", "Steep ground")),
+        ((LADDER,), ("1 out for 4 up, 3 ft above", "Gun on a ladder", "never above 1,000 psi", "Power line, 22 ft away", "jet 10 ft clear", "Steep ground")),
         ((ROOF,), ("Fall from the roof", "Above 15 mph: stop", "soap")),
         ((ACID,), ("Fumes of acid", "muriatic stock", "muriatic mix", "bleach and pool chlorine", "bicarbonate")),
         (CASES["high pressure"], ("Jet through the skin", "high-pressure injection", "Engine exhaust")),
         (CASES["crystals"], ("dust mask to scoop", "Dust")),
         ((HOT,), ("Heat, 95 F forecast", "Cold, 30 F forecast")),
-        ((GENERATOR,), ("Engine exhaust", "Electric shock", "GFCI tested")),
-        ((DRUM,), ("Draw from it as it stands; never lift it.",)),
+        ((GENERATOR,), ("Engine exhaust", "Electric shock", "Test the GFCI")),
+        ((DRUM,), ("Draw from it where it is; never lift it.",)),
     ],
 )  # fmt: skip
 def test_a_hazard_comes_with_what_brings_it(changes: tuple[str, ...], words: str) -> None:
@@ -87,5 +87,5 @@ def test_the_owner_finds_what_the_labels_statements_mean_and_where_they_come_fro
 def test_distances_and_limits_are_said_in_the_readers_units() -> None:
     text = said("safety", LADDER, system="si")
     assert "6.7 m away" in text
-    assert "stay 3.1 m clear" in text
+    assert "jet 3.1 m clear" in text
     assert not re.search(r"\d (ft|psi|mph)\b", text)

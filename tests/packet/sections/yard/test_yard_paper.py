@@ -149,23 +149,23 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
     assert -1 not in places, order[places.index(-1)]
     assert places == sorted(places)
     assert "Look into" not in words("job: {work: [rebuild, test]}"), "water feeds the booster"
-    assert "Shut panel. No hose in stock." in words("job: {work: [rebuild, test]}")
+    assert "Shut panel. Keep its hose out of stock." in words("job: {work: [rebuild, test]}")
 
 
 def test_a_piston_pump_by_passes_no_longer_on_the_bench_than_at_a_house() -> None:
-    assert "by-passing no longer than 2 min" in words("job: {pump: washer, work: test}")
+    assert "in bypass no longer than 2 min" in words("job: {pump: washer, work: test}")
     longer = "{company: {limits: {shut_off_on_paper: 10 min, shut_off_unknown: 5 min, bypass_time: 3 min}}, job: {pump: washer, work: test}}"
-    assert "by-passing no longer than 3 min" in words(longer)
+    assert "in bypass no longer than 3 min" in words(longer)
 
 
 def test_what_is_read_at_the_tip_is_told_beside_the_gauge_on_paper_too() -> None:
     text = words("job: {work: test, gauge: 69 psi, bucket: 5 gal in 45 s}")
-    assert "less than the pump as its gauge shows it: look at hose, tip, strainer and air." in text
+    assert "less than its gauge says the pump gives: look at hose, tip, strainer and air." in text
     assert "pump by its bucket" not in text
-    assert "which fits the pump as its gauge shows it" in words(
+    assert "which fits what its gauge says about the pump" in words(
         "job: {work: test, gauge: 55 psi, bucket: 5 gal in 32 s}"
     )
-    assert "more than the pump as its gauge shows it could" in words(
+    assert "more than its gauge says the pump can give" in words(
         "job: {work: test, gauge: 40 psi, bucket: 5 gal in 30 s}"
     )
 
@@ -203,16 +203,16 @@ def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> 
 def test_a_pump_on_an_engine_has_no_plug_to_pull_but_fuel_exhaust_and_hot_parts() -> None:
     text = words("job: {pump: washer, work: [rebuild]}")
     assert "Engine off, switch and fuel shut?" in text
-    assert "Engine cold, plug lead off, key with whoever opens it?" in text
-    assert "muffler burns" in text
+    assert "Engine cold, plug wire off, key with whoever opens it?" in text
+    assert "Muffler burns" in text
     assert not re.search(r"(?i)unplug|keeps the plug|gfci|\bcord\b", text)
 
 
 @pytest.mark.parametrize(
     ("pump", "said", "never"),
     [
-        ("booster", ("left hand", "gripped at mid-span it collapses", "spacer", "momentary"), "Unloader"),
-        ("washer", ("which way each lip looks", "crosswise", "the unloader back to its turns", "cardboard"), "left hand"),
+        ("booster", ("left-hand", "gripped in the middle it collapses", "spacer", "for a moment"), "Unloader"),
+        ("washer", ("which way each lip faces", "crosswise", "the unloader back to its turns", "cardboard"), "left-hand"),
         ("transfer", ("Pressure switch", "Diaphragm to the light", "near 60 psi"), "Packings"),
     ],
 )  # fmt: skip
@@ -318,9 +318,9 @@ def test_a_readout_names_at_most_six_hazards_and_never_drops_chlorine() -> None:
 
 def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
     text = words()
-    assert "A cup at a time" in text
+    assert "Add a cup at a time" in text
     assert "until the strip reads 6 to 9" in text
-    assert "where local rules send it" in text
+    assert "dispose of it as local rules say" in text
     assert "never a storm drain" in text
 
 

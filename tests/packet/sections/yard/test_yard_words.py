@@ -35,7 +35,7 @@ def terminal(text: str = "{}", system: str = "us", *, held: bool = False) -> str
 
 def test_paper_keeps_out_what_the_findings_keep_out() -> None:
     page = bath_page("{rig: {pumps: {0: {wetted: [plastic, EPDM, brass, cast iron]}}}}")
-    assert "what is of brass and cast iron stays out" in page
+    assert "keep brass and cast iron out" in page
     odd = bath_page("{rig: {pumps: {0: {wetted: [plastic, EPDM, plastic over moonmetal]}}}}")
     assert "stays out. Soak" not in odd
     assert "No table here says what acid does to plastic over moonmetal" in odd
@@ -43,7 +43,7 @@ def test_paper_keeps_out_what_the_findings_keep_out() -> None:
 
 def test_a_metal_that_stays_out_is_counted_before_acid_is_opened() -> None:
     text = "{rig: {pumps: {0: {wetted: [plastic, aluminium]}}}, job: {kept_out: [aluminium]}}"
-    held = "Every part of aluminum counted, off and lying apart?"
+    held = "Every part of aluminum counted, off and set apart?"
     assert held in words(text)
     assert held not in words()
 
@@ -97,12 +97,12 @@ def test_lime_is_told_as_heat_and_overshoot_and_never_as_foam() -> None:
     page = bath_page(f"{{{LIME}, job: {{bath: 10 vol % muriatic}}}}")
     end = page.partition("Neutralize what is left")[2].partition("Let it settle")[0]
     assert "up to 30 F warmer" in end or "up to 29 F warmer" in end
-    assert "A spoon at a time" in end
+    assert "Add a spoonful" in end
     assert "pH 12" in end
     assert "it foams" not in end
     assert "of gas" not in end
     whole = words(f"{{{LIME}, job: {{bath: 10 vol % muriatic}}}}")
-    assert "No foam but heat" in whole
+    assert "It heats instead of foaming" in whole
     assert "it foams" not in whole
     foams = bath_page().partition("Neutralize what is left")[2]
     assert "it foams, up to" in foams
@@ -134,7 +134,7 @@ def test_the_rinse_is_mixed_and_the_neutraliser_open_before_acid_is_and_rags_hav
 
 @pytest.mark.parametrize(
     ("agent", "said", "never"),
-    [("lime", "gives heat, not foam", "It foams"), ("bicarbonate", "It foams", "heat, not foam")],
+    [("lime", "It heats instead of foaming", "It foams"), ("bicarbonate", "It foams", "instead of foaming")],
 )
 def test_a_wash_tells_of_heat_where_lime_ends_its_leftovers(agent: str, said: str, never: str) -> None:
     files = workspaces.base()
@@ -154,7 +154,7 @@ def test_a_wash_tells_of_heat_where_lime_ends_its_leftovers(agent: str, said: st
 
 def test_a_shaft_that_acid_must_not_see_is_brushed() -> None:
     page = bath_page("{rig: {pumps: {0: {wetted: [plastic, cast iron]}}}}")
-    assert "Shaft: a brush and warm water, no acid on it." in page
+    assert "Shaft: clean it with a brush and warm water, no acid on it." in page
     assert "wipe it" not in page
     assert "rags" not in page
     assert "wipe" not in terminal("{rig: {pumps: {0: {wetted: [plastic, cast iron]}}}}")
@@ -171,7 +171,7 @@ def test_one_person_alone_mixes_no_bath_and_no_page_asks_who_stands_by() -> None
     text = words("day: {crew: 1}")
     crew = text
     assert "Do not mix." in crew
-    assert "one person would be alone with the muriatic" in crew
+    assert "would be alone with the muriatic" in crew
     assert "crew: [Ana, Joe]" in crew
     assert "nobody alone?" not in crew
 
@@ -198,7 +198,7 @@ def test_a_held_job_has_no_recipe_anywhere_the_owners_file_included() -> None:
 def test_a_pump_that_nothing_of_may_lie_in_acid_has_no_page_of_a_bath() -> None:
     text = "{rig: {pumps: {1: {wetted: [brass, stainless]}}}, job: {pump: washer}}"
     assert "yard_bath" not in [section.key for section in _book(text).sections]
-    assert "no bath: nothing of washer may lie in muriatic" in terminal(text)
+    assert "no bath: no part of washer may go in muriatic" in terminal(text)
     assert "no bath is planned" in words(text)
 
 
@@ -238,7 +238,7 @@ def test_a_throw_near_a_sound_pumps_claims_no_wear_and_is_never_over_sound() -> 
 def test_a_gauge_of_that_morning_is_how_the_pump_stands(system: str) -> None:
     text = words("job: {gauge: 58 psi, throw: 61 ft, work: test}", system)
     assert "Gauge shut before:" in text
-    assert re.search(r"that of a pump with 8\d % of its head", text)
+    assert re.search(r"a pump at 8\d % of a new one", text)
     assert "within the normal spread" in text
     assert "Read the gauge shut" not in text, "it was read"
     bucket = words("job: {bucket: 5 gal in 60 s, work: test}", system)
@@ -288,7 +288,7 @@ def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_thro
 
 def test_a_hazard_that_is_left_to_its_step_is_said_there() -> None:
     said = {
-        "bath_foam": "it foams", "bath_heat": "No foam but heat", "bath_hydrogen": "not a part, pail or hook?",
+        "bath_foam": "it foams", "bath_heat": "It heats instead of foaming", "bath_hydrogen": "not a part, pail or hook?",
         "bench_pressure": "gauge at 0, drained?", "bench_power": "with whoever opens it?",
         "bench_throw": "Nobody within the throw", "bath_splash": "ace shield over goggles, long acid gloves",
         "bench_shaft": "Sleeves tight, no rag near the shaft", "shock": "Plug, breaker and cord dry and tested?",
