@@ -170,27 +170,30 @@ def _on_screen(head: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequ
     from rich.text import Text
 
     console = Console(file=bare(sys.stdout), highlight=False)
-    room = console.width
+    wide = console.width
     least = [max(_longest(row[n]) for row in (head, *rows)) for n in range(len(head))]
-    above = int(bool(numbers) and sum(least) + len(_GAP) * (len(head) - 1) > room)
+    above = int(bool(numbers) and sum(least) + len(_GAP) * (len(head) - 1) > wide)
     for name in head[:above]:
         console.print(Text(name, style="bold"), soft_wrap=True)
     head, numbers, least = head[above:], [n - above for n in numbers], least[above:]
-    widths = _fitted([head, *(row[above:] for row in rows)], least, room)
+    widths = _fitted([head, *(row[above:] for row in rows)], least, wide)
     for line in _lines(head, widths, numbers, low=True):
         console.print(Text(line, style="bold"), soft_wrap=True)
     rule = "\u2500" if console.encoding.startswith("utf") else "-"
-    console.print(Text(rule * min(room, sum(widths) + len(_GAP) * (len(widths) - 1))), soft_wrap=True)
+    console.print(Text(rule * min(wide, sum(widths) + len(_GAP) * (len(widths) - 1))), soft_wrap=True)
+    said = ""
     for row in rows:
+        name = [row[0]] if above and row[0] != said else []
+        said = row[0]
         # Text, not markup: what a user wrote in brackets is printed, never obeyed.
-        for line in (*row[:above], *_lines(row[above:], widths, numbers)):
+        for line in (*name, *_lines(row[above:], widths, numbers)):
             console.print(Text(line), soft_wrap=True)
 
 
-def _fitted(rows: Sequence[Sequence[str]], least: Sequence[int], room: int) -> list[int]:
+def _fitted(rows: Sequence[Sequence[str]], least: Sequence[int], wide: int) -> list[int]:
     """Widths of columns that fit: the widest gives first, one of sentences only down to what is readable if it can."""
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    over = sum(widths) + len(_GAP) * (len(widths) - 1) - room
+    over = sum(widths) + len(_GAP) * (len(widths) - 1) - wide
     for _ in range(max(over, 0)):
         able = [n for n, width in enumerate(widths) if width > least[n]]
         if not able:
@@ -219,6 +222,11 @@ def _joined(cells: Sequence[str], widths: Sequence[int], numbers: Sequence[int])
 def _longest(cell: str) -> int:
     """Letters of its longest word, a number with its unit being one."""
     return max((len(word) for word in _BOUND.sub("\u00a0", cell).split(" ")), default=0)
+
+
+def room(most: int) -> int:
+    """Letters to set a text in: as many as the terminal has, elsewhere `most`, and never more."""
+    return min(_columns(), most) if sys.stdout.isatty() else most
 
 
 def _columns() -> int:

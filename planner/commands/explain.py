@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 from planner.exits import FAULTY, OK
 from planner.locate import topic_file
-from planner.terminal import bare, table
+from planner.terminal import bare, folded, room, table
 from planner.units import System
 from planner.words import spoken as words
 
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
         ("source", row["source"]),
         ("cure", row["cures"]),
     ):
-        print(textwrap.fill(f"{name:<8}{text}", width=96, subsequent_indent=" " * 8))
+        print("\n".join(folded(f"{name:<8}{text}", room(_WIDEST), 8)))
     return OK
 
 

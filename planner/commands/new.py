@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import shlex
 import sys
+import textwrap
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -95,9 +96,12 @@ def _open(here: Here, asking: Asking) -> None:
     for_day = f" for {here.day.name}," if here.dated else ","
     if here.of_rig:
         print("A rig off its plates and prints: have pump plates, hoses and a tape at hand.")
-    print(f"A {here.what}{for_day} asked question by question. A number alone takes the unit in")
-    print(f"brackets; Enter takes the answer shown after it. `{HELP}` explains, `{BACK}` goes to")
-    print(f"the question before, `{STOP}` keeps the answers.")
+    how = (
+        f"A {here.what}{for_day} asked question by question. A number alone takes the unit in brackets; Enter takes "
+        f"the answer shown after it. `{HELP}` explains, `{BACK}` goes to the question before, `{STOP}` keeps the "
+        "answers."
+    )
+    print(textwrap.fill(how, 80))
     if faults := workspace_faults(here.desk):
         count = len(faults)
         print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files, best fixed first:")

@@ -19,7 +19,7 @@ from planner.units import read as quantity
 
 Raw = dict[str, Any]
 
-_UNKNOWN: Final = "not written"
+_UNKNOWN: Final = "not known"
 _SUN: Final = ("full", "part", "none")
 
 
@@ -38,7 +38,7 @@ def rig_of(here: Here, *, day: bool) -> Walk[str | None]:
         key="rig",
         about="Which rig goes that day" if day else "Which rig is it for",
         read=choice(names, "rig of this workspace"),
-        blank=f"{usual}, as last" if usual else None,
+        blank=f"{usual}, as last time" if usual else None,
         before=numbered(names),
     )
     return found or usual
@@ -111,7 +111,7 @@ def _clock() -> str:
 
 
 def _opening(here: Here, rig: str) -> str:
-    return f"{here.day.name} has no page yet: first the day itself, for {rig}."
+    return f"{here.day.name} has no day.yaml yet: first the day itself, for {rig}."
 
 
 def _crew(text: str) -> str | list[str]:

@@ -168,7 +168,7 @@ def _walk(
             about=question.about + planned,
             unit=question.unit,
             read=_reader(asked, question, dialogue, confirmed, twice),
-            blank="not written",
+            blank="left blank",
             more=question.more or _explained(question.path),
         )
 

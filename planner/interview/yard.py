@@ -87,7 +87,7 @@ def _parts() -> Walk[dict[str, Any]]:
             f"From the root of the shaft, such as `2 thin, {NO_SPACER}, 1 thick`; or by number, `4: thick`.",
         ),
     ):
-        parts = yield Question(key=f"yard {name}", about=about, read=read, blank="not written", more=more)
+        parts = yield Question(key=f"yard {name}", about=about, read=read, blank="not known", more=more)
         if parts is not None:
             raw[name] = by_stage(", ".join(parts)) if name == "spacers" else list(parts)
     return raw

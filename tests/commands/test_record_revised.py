@@ -50,7 +50,7 @@ def test_enter_takes_the_last_revision_and_a_dot_the_rest_of_it(
 ) -> None:
     asked = typed({"front: gauge open": ["50"], "front: bucket": ["."]})
     assert main(["record", str(whole)]) == 0
-    assert any("(Enter: 08:40, as in revision 1; -: not written)" in prompt for prompt in asked)
+    assert any("(Enter: 08:40, as in revision 1; -: left blank)" in prompt for prompt in asked)
     assert any("Keep this as revision 2 (" in prompt and "1 changed" in prompt for prompt in asked)
     first, second = records(whole)
     assert second["readings"][0]["gauge_open_pa"] == pytest.approx(read("50 psi", "pressure"))
