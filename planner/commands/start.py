@@ -90,7 +90,7 @@ def _in_the_way(folder: Path) -> Fault | None:
             )
     except OSError as error:
         reason = error.strerror or str(error)
-        return _fault("start.unreadable", folder, f"this cannot be looked into: {reason}", "name another folder")
+        return _fault("start.unreadable", folder, f"this cannot be opened: {reason}", "name another folder")
     return None
 
 

@@ -152,7 +152,7 @@ def _row(row: Mapping[str, str], columns: tuple[str, ...]) -> Recordable:
     if lacking:
         raise RowError(f"data/recordable.yaml: `{row.get('path', '?')}` has no {', '.join(lacking)}")
     if row["kind"] not in KINDS:
-        raise RowError(f"data/recordable.yaml: `{row['path']}` is of no kind there is: {row['kind']}")
+        raise RowError(f"data/recordable.yaml: `{row['path']}` has a kind that does not exist: {row['kind']}")
     return Recordable(**{name: "" if text == "none" else text for name, text in row.items()})
 
 
@@ -306,7 +306,7 @@ def asked_of(row: Recordable, plan: PlanJson, part: Part) -> bool:
             return any(flush.get("from", BLEACH) == BLEACH for flush in plan["flushes"])
         case "":
             return True
-    raise RowError(f"data/recordable.yaml: `{row.path}` is asked in no case there is: {row.when}")
+    raise RowError(f"data/recordable.yaml: `{row.path}` has a `when` that does not exist: {row.when}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -383,7 +383,7 @@ def printed(row: Recordable, value: Any, beside: Beside, system: System, percent
             size, name = _named_bucket(row, beside.bucket, system)
             return Shown(number=timed(size / value) if value else "", unit="s", lead=f"{name} in")
         case _ if how:
-            raise RowError(f"data/recordable.yaml: `{row.path}` is told in no way there is: {row.told}")
+            raise RowError(f"data/recordable.yaml: `{row.path}` has a `told` that does not exist: {row.told}")
     return Shown(number=number if value is not None or how == "says" else "", unit=of)
 
 

@@ -24,7 +24,7 @@ def yard(here: Here, rig: Mapping[str, Any]) -> Walk[dict[str, Any]]:
     raw: dict[str, Any] = {}
     raw["pump"] = yield Question(
         key="yard pump",
-        about=f"The pump worked on, of {known.rig}",
+        about=f"Which pump to work on, of {known.rig}",
         read=choice(pumps, f"pump of rig {known.rig}"),
         blank=None,
         before=numbered(pumps),

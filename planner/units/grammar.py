@@ -173,7 +173,7 @@ def _other_words(text: str, key: str, kind: Dimension) -> Unreadable | None:
     if key in ("ish", "or so", "about", "approx", "odd"):
         return Unreadable(
             "quantity.number",
-            f"`{text}` says about how much, and one figure is needed here",
+            f"`{text}` is only about how much, and one figure is needed here",
             f"write the figure you plan with and its unit, such as {kind.example}",
         )
     return None

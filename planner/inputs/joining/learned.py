@@ -259,7 +259,7 @@ def _unknown(what: str, name: str, known: Iterable[str], at: tuple[str, ...]) ->
     hint = f"write `{near}` if that was meant" if near else f"known here: {listed(names)}"
     return Slip(
         code="name.unknown",
-        message=f"there is no {what} `{name[:60]}` to have learned of",
+        message=f"there is no {what} `{name[:60]}` for what was learned of it",
         remedy=f"{hint}; or take it out, or run `planner compare --apply` again",
         at=at,
     )

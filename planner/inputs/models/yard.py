@@ -188,7 +188,7 @@ class YardJob(Written, defer_build=True):
     kind: Literal["yard"] = key("yard", "yard")
     like: Name | None = key("An earlier job that gives what is left out here", "2025-06-02/90-booster", None)
     rig: RigChoice | None = key("The rig's name, or a whole rig", "Heron", None)
-    pump: Name = key("The pump worked on", "booster")
+    pump: Name = key("The pump to work on", "booster")
     work: Annotated[
         Annotated[Work, Tag(TEXT_TAG)] | Annotated[tuple[Work, ...], SOME, Tag(LIST_TAG)],
         Discriminator(text_or_list),

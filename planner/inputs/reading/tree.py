@@ -283,7 +283,7 @@ def _scalar(reading: Reading, event: Any, where: Where, path: str, stack: list[_
     plain = event.style not in ("'", '"', "|", ">")
     if len(text) > LONGEST_VALUE:
         reading.refused.add(path)
-        reading.fault("text.long", f"this is {len(text):,} characters long", "write far less here", where)
+        reading.fault("text.long", f"this is {len(text):,} characters long", "shorten this text", where)
         return ""  # nothing after this need fear its length
     if plain and text in ("", "~"):
         _empty(reading, where, path, stack)
