@@ -217,9 +217,7 @@ def _plain(text: str) -> None:
     if "\ufffd" in text or any("\ud800" <= letter <= "\udfff" for letter in text):
         raise Unfit(("this is not UTF-8 text", "type it again"))
     if found := _CONTROL.search(text):
-        raise Unfit(
-            (f"there is an invisible character here (U+{ord(found[0]):04X}) stands here", "type it again without it")
-        )
+        raise Unfit((f"there is an invisible character here (U+{ord(found[0]):04X})", "type it again without it"))
     if len(text) > LONGEST:
         raise Unfit((f"this is {len(text)} characters long", f"keep an answer under {LONGEST}"))
 

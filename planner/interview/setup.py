@@ -155,7 +155,7 @@ def line(here: Here, rig: Mapping[str, Any], at: str) -> Walk[Raw]:
         read=_dosing(rig, dosing, pump, str(run["feed"]), of),
         blank=_PLAIN,
         before=numbered(dosing),
-        more="`premix` is a mix in the tank it draws from; else a panel or an injector of the rig.",
+        more="`premix` is a mix in the tank it draws from. The other choices are a panel or an injector of the rig.",
     )
     if mixes is not None:
         run["dosing"] = mixes

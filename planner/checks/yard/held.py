@@ -58,7 +58,7 @@ def held_flush(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _when(yard: YardPlan) -> str:
-    return "it is opened" if yard.opened else "anybody stands near its jet"
+    return "it is opened" if yard.opened else "anybody is near its jet"
 
 
 def held_reaction(plan: JobPlan) -> Iterator[Finding]:

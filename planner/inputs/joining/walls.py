@@ -82,7 +82,7 @@ def surfaces_of(
         Slip(
             code="name.twice",
             message=f"this is the side `{first[:60]}` in other capitals or letters",
-            remedy=f"write `side: {first[:60]}` if it is that side, else one that differs by more",
+            remedy=f"write `side: {first[:60]}` if it is that side, or one that differs by more",
             at=("surfaces", place, "side"),
         )
         for place, first in sides_misspelled(job.surfaces)

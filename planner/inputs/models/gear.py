@@ -148,7 +148,7 @@ class Tank(Written):
     what: ClassVar[str] = "a tank"
     name: Called = key("What the crew calls it", "water")
     floor: Height | None = key(
-        "Inside floor above the ground the rig stands on; default the pump's height", "2 ft", None
+        "Inside floor above the ground the rig is parked on; default the pump's height", "2 ft", None
     )
     volume: PositiveVolume = key("What it holds, full", "275 gal")
     shape: Shape | None = key("Its shape, for the dipstick", "{kind: upright_cylinder, diameter: 31 in}", None)
@@ -233,7 +233,7 @@ class Motor(Written):
 
 
 class Pump(Written):
-    """One pump of the rig. Pressures are gauge, in Pa; heights in m above the ground the rig stands on."""
+    """One pump of the rig. Pressures are gauge, in Pa; heights in m above the ground the rig is parked on."""
 
     what: ClassVar[str] = "a pump"
     bounded_by: ClassVar[str] = "kind"
@@ -257,7 +257,7 @@ class Pump(Written):
         "Liquid in it; default 0.3 gal", "0.3 gal", lambda: default("wetted_volume")
     )
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[stainless, plastic]", ())
-    height: Height = key("Above the ground the rig stands on", "2 ft", 0.0)
+    height: Height = key("Above the ground the rig is parked on", "2 ft", 0.0)
     suction: Suction | None = key("Its suction line; left out, lossless", "{bore: 1 in, length: 6 ft}", None)
     drive: Drive | None = key("What turns it; left out, by its motor, or as is usual for its kind", "engine", None)
     motor: Motor | None = key("Its electric motor", "{power: 0.75 hp, volts: 115}", None)

@@ -97,9 +97,9 @@ class Dosing(Written):
     vacuum: PositivePressure | None = key(
         "A vacuum gauge at the panel during that test, at a middle mark", "2 psi", None
     )
-    height: Height | None = key("Panel above the ground the rig stands on; default its pump's", "2 ft", None)
+    height: Height | None = key("Panel above the ground the rig is parked on; default its pump's", "2 ft", None)
     drum_floor: Height | None = key(
-        "Inside floor of the drum a panel draws from, above the ground the rig stands on", "1 ft", None
+        "Inside floor of the drum a panel draws from, above the ground the rig is parked on", "1 ft", None
     )
     wetted_volume: Volume = key("Liquid in it", "0.1 gal", 0.0)
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())

@@ -90,7 +90,7 @@ def _slipped(read: Strength, words: str, chemical: str, row: BathRow) -> Unreada
         "bath.weak",
         f"`{words[:60]}` is hardly stronger than water and used up as soon as it is mixed; no bath may be under "
         f"{row.least[read.basis]:g} {UNITS[read.basis]} of {chemical}",
-        f"write `{likely}` if a point slipped, else how strong it is to be",
+        f"write `{likely}` if a decimal point slipped, or how strong it is to be",
     )
 
 

@@ -125,10 +125,10 @@ def _cells(reading: Reading, number: int, line: str) -> list[_Cell] | None:
             break
     whole = start >= len(line) and bool(cells)
     if not whole:
-        reading.fault("csv.quotes", "a quote here does not go round a whole cell", "take the quotes out",
+        reading.fault("csv.quotes", "a quote here does not go around a whole cell", "take the quotes out",
                       reading.where(number, start + 1))  # fmt: skip
         return None
     if any(len(cell.text) > LONGEST_VALUE for cell in cells):
-        reading.fault("text.long", "a cell is far too long", "write far less here", reading.where(number, 1))
+        reading.fault("text.long", "a cell is far too long", "shorten this text", reading.where(number, 1))
         return None
     return cells

@@ -135,7 +135,7 @@ def _build(reading: Reading, loader: Any) -> Node | None:
                 break
             if event.version or event.tags:
                 remedy = "take out the line that starts with `%`"
-                reading.fault("yaml.tag", "a YAML directive stands here", remedy, reading.where(1, 1))
+                reading.fault("yaml.tag", "there is a YAML directive here", remedy, reading.where(1, 1))
         elif isinstance(event, yaml.CollectionEndEvent):
             builder.close()
         elif isinstance(event, yaml.NodeEvent) and not builder.take(event):
@@ -229,16 +229,16 @@ def _take_key(reading: Reading, frame: _Frame, event: Any, parent: str) -> None:
     )
     _refuse_marks(reading, event, where, parent)
     if len(key) > LONGEST_KEY:
-        message = f"a key of {len(key):,} letters stands here"
+        message = f"a key of {len(key):,} letters is too long"
         reading.fault("yaml.key", message, "write a name of the file's own keys", where)
         frame.key, frame.key_where = "", where
         return
     if key == "<<" and not event.style:
-        reading.fault("yaml.merge", "a merge (`<<`) stands here", "write the keys out where they belong", where)
+        reading.fault("yaml.merge", "there is a merge (`<<`) here", "write the keys out where they belong", where)
         frame.key, frame.key_where = "", where  # only a quoted one is a name
         return
     if not key:
-        reading.fault("yaml.key", "a value stands here without a key", "write `key: value`", where)
+        reading.fault("yaml.key", "there is a value here without a key", "write `key: value`", where)
     elif CONTROL.search(key) or reading.touched(event):
         reading.refused.add(parent)
     frame.key, frame.key_where = key, where

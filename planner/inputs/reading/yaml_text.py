@@ -82,7 +82,7 @@ def take_out_control(reading: Reading) -> None:
         reading.spoiled_lines.add(where.line)
         reading.fault(
             "yaml.control",
-            f"a character no editor shows (U+{ord(match[0]):04X}) stands here",
+            f"there is an invisible character here (U+{ord(match[0]):04X})",
             "take it out, or type the words again",
             where,
         )
@@ -117,7 +117,7 @@ def take_out_tabs(reading: Reading, loader: Any) -> None:
         if at < end and where.line != last_line:
             last_line = where.line
             reading.spoiled_lines.add(where.line)
-            reading.fault("yaml.tab", "a tab stands outside quotes", "use spaces instead of the tab", where)
+            reading.fault("yaml.tab", "there is a tab outside quotes", "use spaces instead of the tab", where)
     reading.text = "".join(letters)
 
 
@@ -273,7 +273,7 @@ def line_end(text: str, at: int) -> int:
 _PROBLEMS: tuple[tuple[str, str, str], ...] = (
     (
         "mapping values are not allowed",
-        "a colon stands where no key can",
+        "there is a colon where no key can be",
         "put text with a colon in quotes, or check the indent",
     ),
     ("could not find expected ':'", "a key here has no colon", "write `key: value`, with a space after the colon"),
@@ -304,9 +304,9 @@ _PROBLEMS: tuple[tuple[str, str, str], ...] = (
     ("cannot start any token", "a value cannot start with this character", "put the value in quotes"),
     ("escape", "this escape is unknown", "use single quotes, where a backslash is only a backslash"),
     ("maximum nesting depth", "the file is nested too deeply", "nest less deeply"),
-    ("undefined alias", "an alias stands here", "write the value out again"),
-    ("block sequence entries are not allowed", "a `-` cannot stand here", "start a list on the line below its key"),
-    ("block mapping", "a key cannot stand here", "start each key on its own line"),
+    ("undefined alias", "there is an alias here", "write the value out again"),
+    ("block sequence entries are not allowed", "a `-` cannot be here", "start a list on the line below its key"),
+    ("block mapping", "a key cannot be here", "start each key on its own line"),
     ("alias", "a value cannot start with `*`", "put the value in quotes"),
     ("anchor", "a value cannot start with `&`", "put the value in quotes"),
     ("tag", "a value cannot start with `!`", "put the value in quotes"),

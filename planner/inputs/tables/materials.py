@@ -170,14 +170,14 @@ def almost(phrase: str) -> tuple[str, str] | None:
         if kinds is not None and word in rest and metal in kinds.words:
             return (
                 f"`{word} {metal}` in `{phrase[:60]}` is a kind of {metal} this planner does not know",
-                f"write the kind it is ({', '.join(f'`{literal}`' for literal in _KINDS)}), else leave `{word}` out",
+                f"write the kind it is ({', '.join(f'`{literal}`' for literal in _KINDS)}), or leave `{word}` out",
             )
     for word in rest:
         near = _nearest([word], _LIKE) if len(word) > 3 else None
         if near is not None and not any(near in material.words for material in found):
             return (
                 f"`{word}` in `{phrase[:60]}` is almost a material's name",
-                f"write `{near}` if that was meant, else leave `{word}` out",
+                f"write `{near}` if that was meant, or leave `{word}` out",
             )
     return None
 

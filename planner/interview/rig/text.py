@@ -12,7 +12,7 @@ from planner.interview.text import WIDEST, Written, flow_text, schema_path
 _HEAD: Final = "# One rig, off plates and prints, question by question. What is left out is unknown."
 _NOTES: Final = {
     "tanks": "`volume` is full to the rim; `floor` the inside floor above the ground, for suction and siphon. With a "
-    "`shape`, inside, pours are told in inches. Truer: `dead_volume: 2 gal`, what stays below the outlet.",
+    "`shape`, inside, pours are given in inches. Truer: `dead_volume: 2 gal`, what stays below the outlet.",
     "pumps": "Off its plate a pump may be a tenth short. Truer: `curve: [[0 gpm, 70 psi], [4 gpm, 66 psi]]` in place "
     "of the plate. Gun shut, read the gauge; close a valve a little, read it again, time a bucket.",
     "hoses": "`bore` is the inside: a hose sold as 5/8 in that is 0.600 in loses a fifth more. `rated` is the working "

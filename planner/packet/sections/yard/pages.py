@@ -182,7 +182,7 @@ def _thrown(test: ThrowTest, system: System) -> Picture | None:
     if after.ground is None:
         return None
     sound = _jet(after, "sound", system)
-    today = _jet(before, "as the pump stands today", system) if before.ground is not None else None
+    today = _jet(before, "as the pump is today", system) if before.ground is not None else None
     if today is not None and abs(today.ground - sound.ground) < _SAME:
         today = None
 
@@ -190,7 +190,7 @@ def _thrown(test: ThrowTest, system: System) -> Picture | None:
         return along_ground(sound, today, wide, tall)
 
     text = f"From a good pump the jet lands {sound.words} away along level ground"
-    text += f", as the pump stands today {today.words}." if today is not None else "."
+    text += f", as the pump is today {today.words}." if today is not None else "."
     return Picture(paint=paint, heights=_GROUND, title="The throw", told=text)
 
 
