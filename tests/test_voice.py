@@ -24,6 +24,12 @@ REFUSED = {
     "call": r"\b[Rr]ing (us|while|the)\b|\bto ring\b",
     "again, over": r"\banew\b",
     "is not likely to be meant": r"hardly meant",
+    "a stop point": r"\bhold point",
+    "to spare": r"\bin hand\b",
+    "nearby": r"\bnear by\b",
+    "around": r"\b(walks?|all|goes|shown) round\b",
+    "fix it": r"(?i)\bput (that|it|this|what .*) right\b",
+    "differently": r"\bwent otherwise\b|\botherwise than\b",
     "even if": r"\bthough [^.;]* be\b(?! able)",
 }
 """What is asked of every string, and what breaks it."""

@@ -50,7 +50,7 @@ def _injector(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
     pressure, flow = unit_of("pressure", here.system), unit_of("flow", here.system)
     yield from one(
         Dosing, device, "water_to_stock", at, "Parts of water to one of stock", blank=None,
-        more="As bucket-tested; if not tested, as it is sold, such as `10`. Untested it may draw half as much again, or less.",
+        more="As bucket-tested, or as it is sold, such as `10`. Untested it may draw half as much again, or less.",
     )  # fmt: skip
     yield from one(Dosing, device, "tested", at, "When it was bucket-tested, as `2026-05-01`", blank="not tested")
     if "tested" in device:
