@@ -22,7 +22,7 @@ def run(args: argparse.Namespace) -> int:
     inside = (path.resolve(), *path.resolve().parents)
     folder = next((one for one in inside if is_there(one / "company.yaml")), None)
     if folder is None:
-        remedy = "name a workspace, such as `jobs`; `planner start DIR` begins one"
+        remedy = "name a workspace, such as `jobs`; `planner start DIR` makes one"
         print(printed([no_workspace(path, remedy)]), file=sys.stderr)
         return FAULTY
     if not 0 <= args.port < 1 << 16:

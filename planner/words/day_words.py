@@ -62,7 +62,7 @@ def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Itera
     yield from _weight(day.load, system)
     for buy in day.buys:
         amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")
-        yield "buy", f"{amount} of {spoken_name(buy.chemical)}: the shelf lacks it"
+        yield "buy", f"{amount} of {spoken_name(buy.chemical)}: not on the shelf"
     for one in day.reorders:
         what, why = reorder_words(one, system)
         yield "order in", f"{what}: {why}"
@@ -84,4 +84,4 @@ def _weight(load: LoadPlan | None, system: System) -> Iterator[tuple[str, str]]:
         yield "weighs", f"{whole} {moment_words(leg)}, of {show(rated, 'mass', system, toward='down')} rated"
     else:
         carried = weighed(leg.carried, system, "up")
-        yield "weighs", f"{carried} aboard {moment_words(leg)}; what the rig weighs and may weigh is not given"
+        yield "weighs", f"{carried} aboard {moment_words(leg)}; the rig's empty and rated weights are not given"
