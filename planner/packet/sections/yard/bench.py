@@ -304,7 +304,7 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
 def _work_done(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
     left = "Bath, parts: where" if yard.bath is not None else "Parts, oil: where"
-    boxes = [replace(entry("deviations", ""), label="Went otherwise"), replace(entry("after", ""), label=left)]
+    boxes = [replace(entry("deviations", ""), label="What differed"), replace(entry("after", ""), label=left)]
     if yard.opened:
         boxes = [entry("pump.replaced", ", ".join(yard.replace)), entry("pump.checked", ""), *boxes]
     row = tuple(
