@@ -150,7 +150,7 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job() -> None
 def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go() -> None:
     pages_ = texts(printed("plain"))
     assert not any("Held" in text or "Do not start" in text for text in pages_)
-    assert "Then each takes a sheet of their own." in pages_[0]
+    assert "Then each takes their own sheet." in pages_[0]
     assert "Last page for the crew." in pages_[-1]
 
 

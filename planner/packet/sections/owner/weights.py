@@ -56,7 +56,7 @@ def weight_blocks(load: LoadPlan | None, plan: JobPlan, system: System) -> Itera
         yield Text(
             spans=(
                 Span(text=weighed(leg.carried, system, "up"), strong=True),
-                Span(text=f" aboard {moment_words(leg)}. The rig's empty and rated weights are not given: weigh it."),
+                Span(text=f" aboard {moment_words(leg)}. The rig's own weights are not given: weigh it."),
             )
         )
     yield from _on_the_road(load, plan, system)

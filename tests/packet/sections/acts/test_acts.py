@@ -290,7 +290,7 @@ def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named() 
 
 def test_a_reading_says_what_it_should_be_and_what_to_do_if_it_differs() -> None:
     assert reads(HOUSE, "set_up", "Time 5 gal") == (
-        "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: kink or strainer.",
+        "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: kink or clog.",
     )  # fmt: skip
     assert reads(HOUSE, "grounds", "read the gauge")[1:] == ("70 psi (66 to 76)", "Low: worn or a leak.")
     _, jug, differs = reads(HOUSE, "grounds", "left in the jug")
@@ -330,7 +330,7 @@ def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun() -> None:
     ]
     assert found[2][1:6] == ["22 s, “Mix” first", "37 s", "15 s", "5 to 10", "3 min 20 s"]
     words = " ".join(said(block) for block in walked(sheet(HOUSE, "wash").blocks) if hasattr(block, "spans"))
-    assert "One ahead: cover the next section while this one stands, come back and rinse this one." in words
+    assert "One ahead: cover the next section while this one sits, come back and rinse this one." in words
     assert "all four walls, vinyl: 11 equal sections of 262 ft2." in words
     assert "Count only the time the gun is open." in words
 

@@ -430,7 +430,7 @@ def test_soap_alone_is_told_by_its_share_in_tank_or_jug_and_on_the_wall(changes:
 def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_lot() -> None:
     job = written(CRYSTALS)
     (found,) = [one for one in job.findings if one.code == "mix.reach"]
-    assert "gets to 3 wt %" in words.message(found, "us")
+    assert "can make 3 wt %" in words.message(found, "us")
     said = pages(CRYSTALS)
     assert "3 wt % oxalic lot crystals today dry" in said
     assert re.search(r"Weigh [\d. /]+ (?:oz|lb) of lot crystals and stir it into the mix tank", said)

@@ -109,7 +109,7 @@ def called(name: str) -> Counter[str]:
                 cells[0] = re.sub(r"at “.+?” ", "", cells[0])  # which call it is about
                 for _ in tips(name) & {tip for cell in cells for tip in re.findall(r"(\w[\w ]*): ", cell)}:
                     found.update({"Off": times, "On": times})
-                once = "while the first stands" in cells[0]
+                once = "while the first sits" in cells[0]
                 for cell in cells:
                     for word in re.findall(r"“(.+?)”", cell):
                         found[word] += 1 if once else times

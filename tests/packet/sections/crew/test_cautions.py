@@ -122,7 +122,7 @@ AT_ITS_STEP = {
     "runoff.drain": "Cover the drains",
     "flush.needed": "turn it away",
     "runoff.water_life": "{what}",
-    "weather.wind": "Wait while wind is over",
+    "weather.wind": "Wait out wind over",
     "weather.rain": "rain starts",
     "mix.surface": "Rinse within",
 }

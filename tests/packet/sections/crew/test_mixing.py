@@ -238,8 +238,8 @@ def test_the_wash_has_a_row_for_each_surface_and_rounds_its_dwell_down() -> None
         wash,
     )
     assert "Rinse within 5 min: aluminum on back." in wash
-    assert "Stop, and rinse off what is on, if mix dries" in wash
-    assert "Wait while wind is over 10 mph or gusts over 15 mph" in wash
+    assert "Stop and rinse off if mix dries" in wash
+    assert "Wait out wind over 10 mph or gusts over 15 mph" in wash
     assert "left to the rain" in page("roof", "Wash")
     assert "15 to 20" not in page("roof", "Wash"), "nobody waits for what the rain rinses"
     assert "wind passes 15 mph" in page("roof", "Wash")

@@ -175,7 +175,7 @@ def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_it
     worn = "face shield over goggles, long acid gloves, apron, boots"
     assert worn in crew.partition("Bath: 15 vol % muriatic")[2].partition("Before acid is poured")[0]
     assert worn in crew.rpartition("Before acid is poured")[2].casefold()
-    assert "stirred, dressed, face away" in crew.rpartition("Neutralize what is left")[2]
+    assert "Add a cup at a time, stir, face away" in crew.rpartition("Neutralize what is left")[2]
     assert "For hours after: hard to breathe, go to the ER." in crew
 
 
@@ -288,7 +288,7 @@ def test_a_stop_point_s_frame_holds_the_start_the_opening_the_acid_and_the_hose(
             "Start booster, gun shut.",
             "Take the line apart.",
             "low and slowly.",
-            "momentary",
+            "for a moment",
             "Take the line apart.",
         )
         assert all(word in told for (_, told), word in zip(guards, words, strict=True))

@@ -214,7 +214,7 @@ def test_a_pump_of_one_stage_is_not_spoken_of_in_many() -> None:
 def test_a_throw_written_on_the_job_is_how_the_pump_stands_everywhere(system: str) -> None:
     text = words("job: {throw: 50 ft}", system)
     told = "50 ft" if system == "us" else "15.2 m"
-    before = text.partition("Test before")[2].partition("Pace out where most landed.")[2]
+    before = text.partition("Test before")[2].partition("Pace out to where most landed.")[2]
     assert before.startswith(f"</th><td>{told} ("), "where it is paced out"
     text = words("job: {throw: 50 ft, work: test}", system)
     assert f"now throws {told}" in terminal("job: {throw: 50 ft}", system)
