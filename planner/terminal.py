@@ -183,10 +183,10 @@ def _on_screen(head: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequ
     console.print(Text(rule * min(wide, sum(widths) + len(_GAP) * (len(widths) - 1))), soft_wrap=True)
     said = ""
     for row in rows:
-        name = [row[0]] if above and row[0] != said else []
+        names = [row[0]] if above and row[0] != said else []
         said = row[0]
         # Text, not markup: what a user wrote in brackets is printed, never obeyed.
-        for line in (*name, *_lines(row[above:], widths, numbers)):
+        for line in (*names, *_lines(row[above:], widths, numbers)):
             console.print(Text(line), soft_wrap=True)
 
 

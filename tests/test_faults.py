@@ -44,5 +44,5 @@ def test_of_a_file_with_endless_faults_the_first_are_printed_and_the_rest_counte
     faults = [fault("a.yaml", line, 1) for line in range(1, MOST_TOLD + 901)] + [fault("b.yaml", 1, 1)]
     lines = printed(faults).splitlines()
     assert len(lines) == 2 * MOST_TOLD + 1 + 2
-    assert lines[2 * MOST_TOLD] == "a.yaml: and 900 more; put these right first"
+    assert lines[2 * MOST_TOLD] == "a.yaml: and 900 more; fix these first"
     assert lines[-2].startswith("b.yaml:1:1")

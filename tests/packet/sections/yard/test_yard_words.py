@@ -218,7 +218,7 @@ def test_a_throw_written_on_the_job_is_how_the_pump_stands_everywhere(system: st
     assert before.startswith(f"</th><td>{told} ("), "where it is paced out"
     text = words("job: {throw: 50 ft, work: test}", system)
     assert f"now throws {told}" in terminal("job: {throw: 50 ft}", system)
-    (low, high) = re.search(r"the throw of a pump with (\d+) % to (\d+) % of its head", text).groups()
+    (low, high) = re.search(r"the throw of a pump at (\d+) % to (\d+) % of a new one", text).groups()
     assert int(low) < 50 < int(high) < 85, "a range, and outside what jets differ by"
     assert f"{low} % to {high} %" in owner_words("job: {throw: 50 ft}", system), "the same for the owner"
 
