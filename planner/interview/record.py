@@ -14,17 +14,8 @@ from planner.inputs.record import joined_record
 from planner.interview import asking
 from planner.interview.answers import yes
 from planner.interview.asking import BACK, HELP, STOP, USUAL, Asking, Ended, Unfit, line_of
-from planner.interview.offered import (
-    ANSWERS,
-    Asked,
-    Kept,
-    Offer,
-    count,
-    flat,
-    offered,
-    source_of,
-    with_last,
-)
+from planner.interview.offered import count, offered
+from planner.recording.asked import ANSWERS, Asked, Kept, Offer, flat, source_of, with_last
 from planner.recording.doubts import doubts
 from planner.recording.drafts import drafts_beside, drop
 from planner.recording.questions import Question, in_unit
