@@ -132,25 +132,11 @@ def _with_bar(archive: Opened, asked: _Asked) -> Iterator[Pair | Unread]:
 
 def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
     """Keep what was learned and write its file; the fault that kept it from being written. Raises ArchiveRefused."""
-    from planner.archive.compare.kept import keep_corrections
-    from planner.archive.compare.learn import learned_text, remembered_in, with_remembered
     from planner.archive.kept import opening
-    from planner.writing import write_whole
+    from planner.office.compare_files import apply_learned
 
-    target = asked.folder / LEARNED
     with opening.opened(address_of(asked.company), asked.folder) as archive:
-        keep_corrections(archive, learned)
-    told = {(one.kind, one.about[-1]) for one in learned}
-    text = with_remembered(learned_text(learned), remembered_in(asked.desk.learned.value), told)
-    try:
-        write_whole(target, text.encode("utf-8"))
-    except OSError as error:
-        reason = error.strerror or str(error)
-        return file_fault(
-            "learned.unwritable", target, f"what was learned could not be written: {reason}",
-            "make the workspace writable, and run this again",
-        )  # fmt: skip
-    return None
+        return apply_learned(archive, asked.folder, asked.desk, learned)
 
 
 def _paper(

@@ -160,7 +160,7 @@ def _walk(
             unit=question.unit,
             read=_reader(asked, question, dialogue, confirmed, twice),
             blank="left blank",
-            more=question.more or _explained(question.path),
+            more=question.more or explained(question.path),
         )
 
 
@@ -205,7 +205,7 @@ def _odd(asked: Asked, path: str, given: str, before: Mapping[str, str]) -> list
     return [(doubt.message, doubt.remedy) for doubt in found if doubt.path == path]
 
 
-def _explained(path: str) -> str:
+def explained(path: str) -> str:
     """What the record's own key says of itself."""
     model: Any = Record
     said = ""

@@ -8,21 +8,32 @@ from typing import Final
 
 from planner.archive.compare.comparison import Comparison, compared
 from planner.archive.compare.figures import learning
-from planner.archive.compare.learn import Before, Correction, Known, place_of
+from planner.archive.compare.kept import keep_corrections
+from planner.archive.compare.learn import (
+    Before,
+    Correction,
+    Known,
+    learned_text,
+    place_of,
+    remembered_in,
+    with_remembered,
+)  # fmt: skip
 from planner.archive.compare.pairs import Unread, pairs, recorded
 from planner.archive.compare.trends import Forecast, forecasts
 from planner.archive.kept.opening import Opened
 from planner.days.booked import needs_of
 from planner.faults import Fault, Where
+from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.joining.learned import OWN_REACH, own_paces
 from planner.inputs.models import Company
-from planner.inputs.reading.files import shown
+from planner.inputs.reading.files import file_fault, shown
 from planner.inputs.shelf import Desk
 from planner.office import compare_words as words
 from planner.packet.compared import ComparedPage, compared_pdf
 from planner.packet.drawings.charts import Falls
 from planner.packet.pages.pages import Paper
 from planner.units import System
+from planner.writing import write_whole
 
 
 def known(desk: Desk) -> Known:
@@ -71,6 +82,27 @@ def _before(desk: Desk) -> dict[tuple[str, ...], Before]:
             for name, one in now.taps.items()
         },
     }
+
+
+def learned_file(desk: Desk, learned: Sequence[Correction]) -> str:
+    """The text of learned.yaml with what was learned, and what it had that is only remembered."""
+    told = {(one.kind, one.about[-1]) for one in learned}
+    return with_remembered(learned_text(learned), remembered_in(desk.learned.value), told)
+
+
+def apply_learned(archive: Opened, folder: Path, desk: Desk, learned: Sequence[Correction]) -> Fault | None:
+    """Keep what was learned and write its file; the fault that kept it from being written. Raises ArchiveRefused."""
+    keep_corrections(archive, learned)
+    target = folder / LEARNED
+    try:
+        write_whole(target, learned_file(desk, learned).encode("utf-8"))
+    except OSError as error:
+        reason = error.strerror or str(error)
+        return file_fault(
+            "learned.unwritable", target, f"what was learned could not be written: {reason}",
+            "make the workspace writable, and call this again",
+        )  # fmt: skip
+    return None
 
 
 # ------------------------------------------------------------ compare faults

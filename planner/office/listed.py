@@ -9,7 +9,7 @@ ones those of the record.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -124,9 +124,12 @@ class Wanted:
         return not word or any(word in text.casefold() for text in (one.customer, one.address, one.title))
 
 
-def listed(folder: Path, archive: Opened | None, wanted: Wanted) -> tuple[list[Listed], Loaded | None]:
-    """The rows that are meant, by date and id, and what was read of the files. Raises ArchiveRefused."""
-    days = list(days_below(folder))
+def listed(
+    folder: Path, archive: Opened | None, wanted: Wanted, only: Collection[Path] | None = None
+) -> tuple[list[Listed], Loaded | None]:
+    """The rows that are meant, by date and id, and what was read of the files, or of `only` some days' files. Raises
+    ArchiveRefused."""
+    days = [day for day in days_below(folder) if only is None or day in only]
     read = load(days) if days else None
     papers: Mapping[str, KeptPaper] = {}
     records: Mapping[str, tuple[int, RecordJson | None]] = {}

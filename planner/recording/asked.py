@@ -96,6 +96,19 @@ def with_last(asked: Asked, archive: Opened) -> Asked:
 
 def of_draft(draft: Draft, asked: Asked, archive: Opened) -> Offer | str | None:
     """What a draft offers, or what is wrong with it; None where it says nothing that is not recorded."""
+    found = read_draft(draft, asked, archive)
+    return None if isinstance(found, Offer) and says_nothing_new(found) else found
+
+
+def says_nothing_new(found: Offer) -> bool:
+    """Whether a draft is blank, or all of it is in the last revision."""
+    own, last = flat(found.given), flat(found.asked.last)
+    older = found.draft is not None and is_older(found.draft, found.asked)
+    return not own or (own.items() <= last.items() if older else own == last)
+
+
+def read_draft(draft: Draft, asked: Asked, archive: Opened) -> Offer | str:
+    """What a draft says under the plan it is of, or what is wrong with it. Raises ArchiveRefused."""
     from planner.archive.kept import store
 
     if draft.raw is None:
@@ -115,9 +128,7 @@ def of_draft(draft: Draft, asked: Asked, archive: Opened) -> Offer | str | None:
             asked = asked.of(kept.content)
         then = _named(kept.content, asked.planned)
     given = earlier_of(draft.raw, then, asked.planned, asked.questions())
-    own, last = flat(given), flat(asked.last)
-    recorded = own.items() <= last.items() if is_older(draft, asked) else own == last
-    return None if recorded or not own else Offer(asked=asked, given=given, draft=draft)
+    return Offer(asked=asked, given=given, draft=draft)
 
 
 def _named(plan: PlanJson, asked: Planned) -> Planned:

@@ -102,8 +102,8 @@ class Comparison:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Told:
-    """What one pair says, all of it, before any of it counts."""
+class Told:
+    """What one pair says, all of it, before any of it counts: small beside its plan."""
 
     one: Compared
     seen: list[Observed]
@@ -128,8 +128,8 @@ class _Sum:
     outside: int = 0
 
 
-def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Comparison:
-    """Every pair, read once. `all_jobs`: keep every job's figures, not the latest alone."""
+def compared(pairs: Iterable[Pair | Unread | Told], *, all_jobs: bool = False) -> Comparison:
+    """Every pair, read once, or as it was read before (`told_of`). `all_jobs`: keep every job's figures, not the latest alone."""
     kept: list[Compared] = []
     days: dict[datetime.date | None, _Day] = {}
     sums: dict[str, _Sum] = {}
@@ -139,7 +139,7 @@ def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Compa
     unread: list[Unread] = []
     totals = Totals()
     count = planless = 0
-    for told in _without_collecting(map(_compared_or_unread, pairs)):
+    for told in _without_collecting(map(told_of, pairs)):
         if isinstance(told, Unread):
             unread.append(told)
             continue
@@ -171,7 +171,7 @@ def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Compa
     )
 
 
-def _without_collecting(made: Iterator[_Told | Unread]) -> Iterator[_Told | Unread]:
+def _without_collecting(made: Iterator[Told | Unread]) -> Iterator[Told | Unread]:
     """The same, one by one. A plan is a tree of some thousand parts, none of which leads back: it goes when it is let
     go of, and looking for rings among all that is kept would take a seventh of the time."""
     was = gc.isenabled()
@@ -183,20 +183,20 @@ def _without_collecting(made: Iterator[_Told | Unread]) -> Iterator[_Told | Unre
             gc.enable()
 
 
-def _compared_or_unread(pair: Pair | Unread) -> _Told | Unread:
+def told_of(pair: Pair | Unread | Told) -> Told | Unread:
     """What a pair says, or which half of it is not as it was written: one job's trouble is never the others'."""
-    if isinstance(pair, Unread):
+    if isinstance(pair, Unread | Told):
         return pair
     try:
         found = differences(pair)
-        told = _Told(one=_compared(pair, found), seen=observed(pair, found), looks=looks(pair), service=serviced(pair))
+        told = Told(one=_compared(pair, found), seen=observed(pair, found), looks=looks(pair), service=serviced(pair))
         _hold(told)
     except MALFORMED:
         return Unread(job=pair.job, what="plan")
     return told
 
 
-def _hold(told: _Told) -> None:
+def _hold(told: Told) -> None:
     """Nothing where all of it can be summed and printed. Raises one of MALFORMED."""
     hold_words((told.one.title, *told.one.kinds))
     hold_numbers((told.one.spent, told.one.crew))

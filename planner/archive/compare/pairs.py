@@ -72,6 +72,14 @@ class Chosen:
         return self.since is None or (date is not None and date >= self.since)
 
 
+def pair_of(job: str, record: RecordJson, plan: PlanJson, number: str, revision: int) -> Pair | None:
+    """A record that may not be kept yet beside its plan; None of a job that was not done."""
+    if record.get("status") in NOT_DONE:
+        return None
+    held = _of_part(record) if record.get("status") == "part" else record
+    return Pair(job=job, date=_day(job, record), revision=revision, number=number, record=held, plan=plan)
+
+
 def counted(archive: Opened) -> int:
     """How many jobs have a record. Raises ArchiveRefused."""
     with archive.reading() as connection:
