@@ -116,9 +116,9 @@ def _end(answer: Answer, rows: Sequence[Row]) -> tuple[str, str, str]:
     return "ok", f"Ends {clock_text(answer.day.ends, answer.system)}", "with the drive home."
 
 
-def around(desk: Desk, answer: Answer | None, place: str) -> dict[str, Any]:
-    """What the frame's template needs."""
-    day = desk.files.id_of(answer.folder) if answer is not None else ""
+def around(desk: Desk, answer: Answer | None, place: str, day: str = "") -> dict[str, Any]:
+    """What the frame's template needs; `day` is the id of its day where nothing was checked."""
+    day = desk.files.id_of(answer.folder) if answer is not None else day
     bar = [("day", "Day", f"/day/{day}" if day else "/"), ("rig", "Rig", "/rig"), ("shelf", "Shelf", "/shelf"),
            ("done", "Done", f"/done/{day}" if day else "/done")]  # fmt: skip
     return {

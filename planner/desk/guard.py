@@ -50,6 +50,7 @@ def guard(app: Flask, token: str, port: int) -> None:
     cookie = f"desk{port}"  # browsers share cookies between ports
     app.config["MAX_CONTENT_LENGTH"] = MOST_SENT
     app.config["MAX_FORM_MEMORY_SIZE"] = MOST_SENT
+    app.config["LARGE"] = {}  # bytes that a route of its own may be sent, by its name
 
     def holds(given: str | None) -> bool:
         return given is not None and hmac.compare_digest(given.encode("utf-8", "replace"), token.encode())
@@ -70,6 +71,8 @@ def guard(app: Flask, token: str, port: int) -> None:
             return found
         if not holds(request.cookies.get(cookie)):
             abort(403)
+        if request.endpoint in app.config["LARGE"]:
+            request.max_content_length = app.config["LARGE"][request.endpoint]
         if request.method == "POST":
             origin = request.headers.get("Origin")
             if origin is None or origin not in {f"http://{host}" for host in hosts}:

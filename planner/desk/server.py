@@ -21,6 +21,7 @@ from werkzeug.serving import WSGIRequestHandler, make_server
 from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk import day_place, job_place
+from planner.desk.done import place as done_place
 from planner.desk.edits import added, changed, drop, moved
 from planner.desk.files import FileChanged, Sheet, typed_over
 from planner.desk.guard import guard, new_token
@@ -46,7 +47,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     app.jinja_env.globals.update(desk_token=token)
     _static(app)
     _files(app, desk)
-    for place in (day_place, job_place):
+    for place in (day_place, job_place, done_place):
         place.add(app, desk)
 
     @app.get("/")

@@ -143,7 +143,7 @@ class Asking:
             elif said and text == USUAL and question.blank is not None:
                 text = ""
             try:
-                _plain(text)
+                hold_plain(text)
                 value = question.read(text) if text else _blank(question)
             except Unfit as unfit:
                 for message, remedy in unfit.told:
@@ -213,7 +213,8 @@ def _explain(question: Question) -> None:
     print(f"  `{BACK}` goes to the question before, `{STOP}` keeps the answers for later.")
 
 
-def _plain(text: str) -> None:
+def hold_plain(text: str) -> None:
+    """Nothing where a text is one that an editor shows. Raises Unfit."""
     if "\ufffd" in text or any("\ud800" <= letter <= "\udfff" for letter in text):
         raise Unfit(("this is not UTF-8 text", "type it again"))
     if found := _CONTROL.search(text):

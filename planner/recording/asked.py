@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from planner.contract.plan import PlanJson
 
 ANSWERS: Final = "your answers"
+TYPED: Final = "typed in"
+"""What the source of a record is called whose figures somebody was asked for, odd ones twice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,4 +197,4 @@ def source_of(asked: Asked, told: Mapping[str, str], given: Earlier) -> Source:
     """Answers as a record of the plan they were asked of, with what nobody is asked for."""
     labels = {question.path: question.about for question in asked.questions()}
     whole = {"job": asked.planned.job, "plan": str(asked.plan["plan"]), **told}
-    return from_answers(whole, "typed in", ANSWERS, labels, given.rest)
+    return from_answers(whole, TYPED, ANSWERS, labels, given.rest)

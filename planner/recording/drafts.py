@@ -20,19 +20,22 @@ _MOST_DRAFTS = 100
 DRAFT: Final = ".record.draft"
 _HEAD: Final = "# What was done on "
 _BEGUN = re.compile(r"^# Begun when revision ([0-9]{1,6}) was the last\.$", re.MULTILINE)
+_FROM = re.compile(r"^# What was done on .+, as far as it could be read \((.*)\)\.$", re.MULTILINE)
 _REMARK = re.compile(r"^# .+  \(.+; .+\)$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
     """A draft as it lies there: `raw` what it says, None where it cannot be read; `begun` the revision it was begun
-    from, 0 for none, None where it says nothing of one; `remarks` what could not be read; `at` when, ISO in UTC."""
+    from, 0 for none, None where it says nothing of one; `remarks` what could not be read; `at` when, ISO in UTC;
+    `source` what its answers came in by."""
 
     path: Path
     raw: Mapping[str, Any] | None
     begun: int | None
     remarks: tuple[str, ...]
     at: str
+    source: str = ""
 
 
 def drafts_beside(file: Path) -> Iterator[Draft]:
@@ -47,13 +50,14 @@ def drafts_beside(file: Path) -> Iterator[Draft]:
             written = datetime.datetime.fromtimestamp(path.stat().st_mtime, datetime.UTC)
         except OSError:
             continue  # taken away just now
-        begun = _BEGUN.search(text)
+        begun, source = _BEGUN.search(text), _FROM.search(text)
         yield Draft(
             path=path,
             raw=tree.root.plain() if tree.root is not None and not tree.faults else None,
             begun=int(begun[1]) if begun is not None else None,
             remarks=tuple(_REMARK.findall(text)),
             at=written.isoformat(timespec="microseconds"),
+            source=source[1] if source is not None else "",
         )
 
 

@@ -43,7 +43,7 @@ def from_file(path: Path) -> Source | list[Fault]:
     except OSError:
         begins = b""  # the strict reader says what is wrong with it
     if b"%PDF-" in begins:
-        return _from_packet(path)
+        return from_packet(path)
     read = read_record(path)
     if read.tree.root is None:
         return [_no_text(path)] if b"\0" in begins and not begins.startswith(_WIDE) else list(read.faults)
@@ -78,7 +78,8 @@ def _name(path: Path) -> str:
     return path.name.encode("utf-8", "replace").decode("utf-8")
 
 
-def _from_packet(path: Path) -> Source | list[Fault]:
+def from_packet(path: Path) -> Source | list[Fault]:
+    """What a filled packet says; or why it can't be read."""
     from planner.packet.filled.filled import read_filled
 
     filled = read_filled(path)

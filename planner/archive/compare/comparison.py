@@ -129,7 +129,7 @@ class _Sum:
 
 
 def compared(pairs: Iterable[Pair | Unread | Told], *, all_jobs: bool = False) -> Comparison:
-    """Every pair, read once, or as it was read before (`told_of`). `all_jobs`: keep every job's figures, not the latest alone."""
+    """Every pair, read once, or as it was read before (`told_of`). `all_jobs`: keep every job, not the latest alone."""
     kept: list[Compared] = []
     days: dict[datetime.date | None, _Day] = {}
     sums: dict[str, _Sum] = {}

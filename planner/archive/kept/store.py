@@ -208,6 +208,24 @@ def latest_papers(archive: Opened) -> dict[str, KeptPaper]:
     return found
 
 
+def printed_at(archive: Opened, sha256: str) -> str | None:
+    """When a packet of a plan was last made, ISO text in UTC; None where none was. Raises ArchiveRefused."""
+    query = select(func.max(PACKETS.c.at)).where(PACKETS.c.plan == sha256)
+    with archive.reading() as connection:
+        found: str | None = connection.scalar(query)
+    return found
+
+
+def stamp(archive: Opened) -> tuple[object, ...]:
+    """What changes with every plan, record and withdrawal that is kept. Raises ArchiveRefused."""
+    counts = [
+        select(func.count(), func.max(table.c.at)).where(table.c.branch == archive.branch)
+        for table in (PLANS, RECORDS, WITHDRAWN)
+    ]
+    with archive.reading() as connection:
+        return tuple(value for count in counts for value in connection.execute(count).one())
+
+
 def jobs_of_number(archive: Opened, number: str) -> list[str]:
     """The jobs that have a plan of this number; one, but for a file that was renamed or copied."""
     meant = (PLANS.c.branch == archive.branch) & (PLANS.c.number == number)

@@ -121,8 +121,9 @@
   function later(mine) { clearTimeout(curing); curing = setTimeout(() => { if (mine === asked) cure(mine); }, STILL); }
   async function cure(mine) {
     const own = form();
-    if (!own || !place().startsWith("job")) return;
-    const found = await post(`/cures/${own.dataset.file}`, new FormData());
+    const more = own?.dataset.more || (place().startsWith("job") ? `/cures/${own.dataset.file}` : "");
+    if (!more) return;
+    const found = await post(more, new FormData());
     if (mine === asked && found.swap) swap(found);
   }
   function trouble(text) {
@@ -147,15 +148,15 @@
     swap(found);
     if (found.whole === false) later(mine);
   }
-  const watched = (one) => one.closest?.("#form") || one.matches?.("[data-text]");
+  const watched = (one) => one.form?.id === "form" || one.matches?.("[data-text]");
 
   document.addEventListener("input", (event) => {
     const box = event.target;
     if (!watched(box) || !box.name || box.name.includes("[+]") || box.name.startsWith("n:") || box.type === "hidden") return;
-    dirty.set(box.name, box.value);
+    dirty.set(box.name, box.type === "checkbox" && !box.checked ? "" : box.value);
     unsaved = true;
     clearTimeout(timer); clearTimeout(saving);
-    timer = setTimeout(() => send(false), box.matches("select") ? 0 : PAUSE);
+    timer = setTimeout(() => send(false), box.matches("select, [type=checkbox]") ? 0 : PAUSE);
   });
   document.addEventListener("change", (event) => {
     const box = event.target;
@@ -166,7 +167,8 @@
   document.addEventListener("pointerover", (event) => jet(event.target));
   document.addEventListener("submit", (event) => {
     const button = event.submitter, own = event.target;
-    if (!own.action.includes("/file/")) return;
+    // What keeps or sends for good goes as it does without a script; Enter in a box only checks.
+    if (!own.action.includes("/file/") && (own !== form() || button?.name)) { dirty.clear(); return; }
     event.preventDefault();
     if (button && (button.name === "do" || button.name === "save")) act(button); else send(true);
   });

@@ -1,0 +1,1 @@
+"""What was done, typed in beside what was planned."""
