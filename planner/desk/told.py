@@ -116,7 +116,7 @@ def told(job: CheckedJob, system: System) -> Told:
 def fault_remark(fault: Fault, n: int) -> Remark:
     """A fault in what was written."""
     return Remark(
-        id=f"fault-{n}", level="fault", title="", text=_sentence(fault.message), remedy=_sentence(fault.remedy),
+        id=f"fault-{n}", level="fault", title="", text=sentence(fault.message), remedy=sentence(fault.remedy),
         path=fault.where.path, line=fault.where.line, code=fault.code,
     )  # fmt: skip
 
@@ -125,7 +125,8 @@ def _count(number: int, word: str, many: str = "") -> str:
     return f"{number} {word if number == 1 else many or f'{word}s'}"
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """A message as a sentence of the page."""
     text = text.replace("`", "")
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?', '!')) else '.'}" if text else ""
 

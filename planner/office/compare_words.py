@@ -114,22 +114,17 @@ def job_head(one: Compared) -> str:
 
 
 def cause_lines(one: Compared) -> list[str]:
-    """Each likely cause once, after the figures it explains."""
-    return [f"{names}. {says}" for names, says in explained_causes(one)]
-
-
-def explained_causes(one: Compared) -> list[tuple[str, str]]:
-    """The figures that each likely cause explains, and what it says."""
+    """Each likely cause once, with the figures it explains."""
     by_cause: dict[str, list[str]] = {}
     for row in one.found:
         if row.cause is not None:
             about = f"{_cut(row.about)}: " if row.about else ""
             by_cause.setdefault(row.cause, []).append(f"{about}{figures()[row.figure].words}")
     said = causes.words()
-    return [(_some(list(dict.fromkeys(names))), said[cause]) for cause, names in by_cause.items()]
+    return [f"{some(list(dict.fromkeys(names)))}. {said[cause]}" for cause, names in by_cause.items()]
 
 
-def _some(names: Sequence[str]) -> str:
+def some(names: Sequence[str]) -> str:
     """A few names, and how many more there are."""
     shown = names if len(names) <= _MOST_NAMES else names[: _MOST_NAMES - 1]
     more = f"; {len(names) - len(shown)} more like these" if len(shown) < len(names) else ""

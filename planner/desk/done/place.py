@@ -31,13 +31,13 @@ from planner.desk.files import Sheet
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs, swap
 from planner.desk.guard import MOST_SENT
 from planner.desk.state import Desk
-from planner.desk.told import Remark
+from planner.desk.told import Remark, sentence
 from planner.faults import Fault
 from planner.frozen import dataclass
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
-from planner.office.compare_words import correction_line, explained_causes
+from planner.office.compare_words import correction_line
 from planner.packet.filled.pdf_in import MOST_BYTES
 from planner.recording.against import RecordJob, job_asked
 from planner.recording.keeping import Outcome, withdrawn
@@ -117,7 +117,9 @@ class Doing:
 
     # ------------------------------------------------------------ brief
 
-    def brief(self, archive: Opened, path: Path, number: int, now: Sitting | None = None) -> Brief:
+    def brief(
+        self, archive: Opened, path: Path, number: int, now: Sitting | None = None, found: Table | None = None
+    ) -> Brief:
         """Where one job's record is. Raises ArchiveRefused."""
         from planner.archive.kept.store import stamp
 
@@ -129,20 +131,20 @@ class Doing:
             return known[1]
         if now is None:
             job = job_asked(path)
-            found = sitting(archive, job) if isinstance(job, RecordJob) else job
-            now = found if isinstance(found, Sitting) else None
-        made = self._brief(archive, path, number, now)
+            sat = sitting(archive, job) if isinstance(job, RecordJob) else job
+            now = sat if isinstance(sat, Sitting) else None
+        made = self._brief(archive, path, number, now, found)
         self._briefs[path] = (key, made)
         return made
 
-    def _brief(self, archive: Opened, path: Path, number: int, now: Sitting | None) -> Brief:
+    def _brief(self, archive: Opened, path: Path, number: int, now: Sitting | None, found: Table | None) -> Brief:
         id_ = self.desk.files.id_of(path)
         if now is None:
             row = Row(id=id_, number=number, title=path.stem, level="fault", word="", when="cannot be planned",
                       unsaved=False)  # fmt: skip
             return Brief(row=row, status="cannot be planned", recorded=False, wanted=True, typed=0, outside=0, plan="",
                          printed="")  # fmt: skip
-        found, recorded = table(now), bool(now.asked.revision)
+        found, recorded = found or table(now), bool(now.asked.revision)
         typing = now.draft is not None
         printed = _printed(archive, now)
         off = f"{found.outside} outside" if found.outside else ""
@@ -164,11 +166,14 @@ class Doing:
             outside=found.outside, plan=str(now.asked.plan["plan"]), printed=printed,
         )  # fmt: skip
 
-    def briefs(self, archive: Opened, folder: Path, now: Sitting | None = None) -> list[Brief]:
-        """The same of a day's jobs. Raises ArchiveRefused."""
+    def briefs(
+        self, archive: Opened, folder: Path, now: Sitting | None = None, found: Table | None = None
+    ) -> list[Brief]:
+        """The same of a day's jobs, one of which is being typed in. Raises ArchiveRefused."""
         own = now.job.file if now is not None else None
         return [
-            self.brief(archive, path, n, now if path == own else None) for n, path in enumerate(days_jobs(folder), 1)
+            self.brief(archive, path, n, now, found) if path == own else self.brief(archive, path, n)
+            for n, path in enumerate(days_jobs(folder), 1)
         ]
 
     def around(self, folder: Path, briefs: list[Brief]) -> dict[str, Any]:
@@ -265,7 +270,7 @@ def _refused(sheet: Sheet, doing: Doing, faults: list[Fault]) -> AnyResponse:
 
 
 def _line(message: str, remedy: str) -> str:
-    return f"{message[:1].upper()}{message[1:]}. {remedy[:1].upper()}{remedy[1:].rstrip('.')}."
+    return f"{sentence(message)} {sentence(remedy)}"
 
 
 @contextmanager
@@ -325,12 +330,12 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
     apart = [(doubt, now.token(doubt.path)) for doubt in now.reading.doubts if doubt.path not in now.questions]
     numbers = changed(now) if revision else (0, 0)
     return {
-        **doing.around(sheet.path.parent, doing.briefs(archive, sheet.path.parent, now)),
+        **doing.around(sheet.path.parent, doing.briefs(archive, sheet.path.parent, now, found)),
         "sheet": sheet, "sat": now, "table": found, "title": str(now.asked.plan["title"]),
         "open": typing or wanted or not (revision or now.held), "printed": _printed(archive, now),
         "plan": str(now.asked.plan["plan"]), "revision": revision, "typing": typing,
         "said": {row.path: _remark(row) for row in found.rows if row.said},
-        "causes": explained_causes(found.compared) if found.compared is not None else [],
+        "causes": found.causes,
         "verdict": _verdict(now, found), "apart": apart, "ticked": ticked,
         "revising": revising(now) if revision else "", "changed": numbers,
         "kept_at": datetime.datetime.now() if typing else None,

@@ -9,14 +9,16 @@ from typing import TYPE_CHECKING, Final
 
 from markupsafe import Markup, escape
 
-from planner.archive.compare.comparison import Compared, compared
+from planner.archive.compare.causes import words
+from planner.archive.compare.comparison import compared
 from planner.archive.compare.differences import Difference
 from planner.archive.compare.pairs import Pair, pair_of
 from planner.contract.recordable import parts_of, rows_of
 from planner.desk.done.sitting import Sitting
+from planner.desk.told import sentence
 from planner.frozen import dataclass
 from planner.interview.record import explained
-from planner.office.compare_words import figure_row
+from planner.office.compare_words import figure_row, some
 
 if TYPE_CHECKING:
     from planner.recording.questions import Question
@@ -52,6 +54,7 @@ class Row:
     band: Markup
     off: str
     side: str
+    cause: str | None = None
     level: str = ""
     said: str = ""
     tick: str = ""
@@ -69,19 +72,27 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """All groups, what of the whole lies outside its band, and how the job compares."""
+    """All groups, and how many figures were judged, lie outside their band and are blank."""
 
     groups: tuple[Group, ...]
     judged: int
     outside: int
     blank: int
-    compared: Compared | None
 
     @property
     def rows(self) -> Iterator[Row]:
-        """Every row."""
+        """Every row that is typed in."""
         for group in self.groups:
             yield from group.rows
+
+    @property
+    def causes(self) -> list[tuple[str, str]]:
+        """Each likely cause once: the rows it explains, and what it says."""
+        found: dict[str, list[str]] = {}
+        for row in (row for group in self.groups for row in (*group.rows, *group.worked)):
+            if row.cause is not None:
+                found.setdefault(row.cause, []).append(row.label)
+        return [(some(labels), sentence(words()[cause])) for cause, labels in found.items()]
 
 
 def pair_now(now: Sitting) -> Pair | None:
@@ -117,7 +128,7 @@ def table(now: Sitting) -> Table:
     figures = [path for path in now.questions if "." in path]
     return Table(
         groups=tuple(groups), judged=len(judged), outside=sum(row.outside for row in judged),
-        blank=sum(path not in now.texts for path in figures), compared=one,
+        blank=sum(path not in now.texts for path in figures),
     )  # fmt: skip
 
 
@@ -169,28 +180,28 @@ def _places(now: Sitting) -> dict[str, tuple[str, str, str]]:
 
 
 def _row(now: Sitting, question: Question | None, row: Difference | None) -> Row:
-    told = figure_row(row, now.asked.system, now.asked.percent) if row is not None else ("",) * 7
-    about, words, planned, done, off, band, _ = told
+    columns = figure_row(row, now.asked.system, now.asked.percent) if row is not None else ("",) * 7
+    about, figure, planned, done, off, band, _ = columns
     found = Row(
-        label=f"{about}: {words}" if about else words, planned=planned or band, done=done, off=off,
+        label=f"{about}: {figure}" if about else figure, planned=planned or band, done=done, off=off,
         side=_SIGNS.get(row.sign or "", "") if row is not None else "",
         band=_band(row, planned, done, band) if row is not None else Markup(""),
+        cause=row.cause if row is not None else None,
     )  # fmt: skip
     if question is None:
         return replace(found, label=f"{found.label[:1].upper()}{found.label[1:]}")
     path = question.path
     faults, doubts = now.reading.faults.get(path, ()), now.reading.doubts_at(path)
-    said = "; ".join([*(one.message for one in faults), *(() if faults else (one.message for one in doubts))])
-    remedy = faults[0].remedy if faults else doubts[0].remedy if doubts else ""
+    told = [(one.message, one.remedy) for one in faults] or [(one.message, one.remedy) for one in doubts]
     found = replace(
         found, path=path, label=_label(now, question), planned=question.planned, unit=question.unit.replace("{}", "…"),
         more=question.more or explained(path), text=now.texts.get(path, ""), long=path in _LONG,
         options=_options(path, now.texts.get(path, "")),
         level="fault" if faults else "caution" if doubts else "",
-        said=f"{said[:1].upper()}{said[1:]}. {remedy[:1].upper()}{remedy[1:]}." if said else "",
+        said=f"{sentence('; '.join(one for one, _ in told))} {sentence(told[0][1])}" if told else "",
         tick=now.token(path) if doubts and not faults else "", ticked=path in now.sure,
     )  # fmt: skip
-    return replace(found, off="", side="", band=Markup("")) if faults else found
+    return replace(found, off="", side="", band=Markup(""), cause=None) if faults else found
 
 
 def _options(path: str, text: str) -> tuple[str, ...]:
