@@ -219,6 +219,7 @@ def add(app: Flask, desk: Desk) -> None:
     """The routes of this place."""
     doing = Doing(desk)
     app.config["doing"] = doing
+    app.jinja_env.filters["sentence"] = sentence
     app.config["LARGE"]["packet"] = MOST_BYTES + MOST_SENT
 
     @app.get("/done")
@@ -357,8 +358,8 @@ def _verdict(now: Sitting, found: Table) -> tuple[str, str, str]:
     if doubts:
         return "fault", f"{doubts} {'figure is' if doubts == 1 else 'figures are'} to be looked at again.", rest
     if found.outside:
-        many = "figure is" if found.outside == 1 else "figures are"
-        return "caution", f"{found.outside} of {found.judged} {many} outside.", rest
+        figures = "figure" if found.judged == 1 else "figures"
+        return "caution", f"{found.outside} of {found.judged} {figures} outside the band.", rest
     if found.judged:
         return "ok", f"All {found.judged} figures are as planned." if found.judged > 1 else "As planned.", rest
     return "fault", "Nothing to compare yet.", rest
@@ -490,10 +491,8 @@ def _taken_in(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRe
         if isinstance(taken, list):
             return _refused(sheet, doing, taken)
         count = f"{taken.count} {'entry' if taken.count == 1 else 'entries'}"
-        doing.say(
-            sheet.path, "ok", f"{count} of {name} taken in. Nothing is recorded yet: look them over and keep them."
-        )
-        doing.say(sheet.path, "caution", *(f"{one[:1].upper()}{one[1:]}." for one in taken.notes))
+        doing.say(sheet.path, "ok", f"{count} of {name} taken in. Nothing is recorded yet.")
+        doing.say(sheet.path, "caution", *(sentence(one) for one in taken.notes))
     return redirect(url_for("done", id_=sheet.id), 303)
 
 
