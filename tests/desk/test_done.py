@@ -392,13 +392,13 @@ def test_learning_says_what_it_writes_and_waits_for_its_button(desk: Asked, tmp_
     written = desk.folder / "learned.yaml"
     assert not written.exists()
     stale = desk.post(f"/learn/{desk.id(MILLRACE)}", {"do": "apply", "is": "0"}, script=False)
-    assert "Nothing was written" in words(desk.get(stale.location))
+    assert "Nothing was changed: the records" in words(desk.get(stale.location))
     assert not written.exists()
     shown = re.search(r'name="is" value="([0-9a-f]+)"', html)
     assert shown is not None
     found = desk.post(f"/learn/{desk.id(MILLRACE)}", {"do": "apply", "is": shown[1]}, script=False)
     said = words(desk.get(found.location))
-    assert "learned.yaml is written: " in said
+    assert "learned.yaml now has this. " in said
     assert "Use both" not in said
     text = written.read_bytes()
     written.unlink()

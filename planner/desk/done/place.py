@@ -410,11 +410,11 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         after = typed_in(now, entries, set(ticks.values()), gone=now.questions if whole else gone)
         if do == "keep":
             return _keep(doing, archive, sheet, after)
-        for note in after.notes[len(now.notes) :]:
-            doing.say(sheet.path, "stop", note)
+        new = after.notes[len(now.notes) :]
         if not script:
+            doing.say(sheet.path, "stop", *map(sentence, new))
             return redirect(_open(sheet, after), 303)
-        return jsonify(_fragments(doing, archive, sheet, after))
+        return jsonify(_fragments(doing, archive, sheet, after, [("stop", sentence(one)) for one in new]))
 
 
 def _open(sheet: Sheet, now: Sitting) -> str:
@@ -426,10 +426,12 @@ def _own_token(now: Sitting, path: str) -> str:
     return revising(now) if path == "revision" else now.token(path)
 
 
-def _fragments(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[str, Any]:
+def _fragments(
+    doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, notes: list[tuple[str, str]]
+) -> dict[str, Any]:  # fmt: skip
     """What the page shows after an entry."""
     values = _values(doing, archive, sheet, now)
-    values["notes"] = doing.notes.pop(sheet.path, [])
+    values["notes"] = notes
     parts = [swap("side", **values), swap("rail", **values), swap("kept", **values), swap("told", **values)]
     for at, group in enumerate(values["table"].groups):
         for row in group.rows:
@@ -509,7 +511,7 @@ def _learned(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRes
             return jsonify({"saved": True, "whole": True, "swap": [swap("lessons", sheet=sheet, **lessons)]})
         lessons = _lessons(doing, archive, now, shown=now.draft is not None)
         if not lessons["lesson_button"] or request.form.get("is") != lessons["lesson_is"]:
-            doing.say(sheet.path, "caution", "Nothing was written: the records say something else by now. Look again.")
+            doing.say(sheet.path, "caution", "Nothing was changed: the records say something else by now. Look again.")
             return redirect(url_for("done", id_=sheet.id), 303)
         try:
             unwritten = apply_learned(archive, now.job.folder, Shelf(now.job.folder), doing.corrections(archive, now))
@@ -517,5 +519,5 @@ def _learned(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRes
             unwritten = refused.fault
         if unwritten is not None:
             return _refused(sheet, doing, [unwritten])
-        doing.say(sheet.path, "ok", f"{LEARNED} is written: {'; '.join(lessons['lessons'])}.")
+        doing.say(sheet.path, "ok", f"{LEARNED} now has this. {'. '.join(lessons['lessons'])}.")
     return redirect(url_for("done", id_=sheet.id), 303)
