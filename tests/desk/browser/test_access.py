@@ -12,7 +12,7 @@ pytest.importorskip("playwright.sync_api")
 pytest.importorskip("axe_playwright_python")
 
 SIZES = [(1280, 800), (844, 390), (320, 256)]
-PLACES = ["day", "job", "fault", "conflict"]
+PLACES = ["day", "job", "fault", "conflict", "done", "typed", "kept"]
 
 
 def _axe() -> str:
@@ -43,6 +43,9 @@ def test_no_violation(chromium: Any, address: str, workspace: Any, place: str, s
 def _go(page: Any, place: str, workspace: Any) -> None:
     if place == "day":
         return
+    if place in ("done", "typed", "kept"):
+        _done(page, place)
+        return
     page.get_by_role("link", name="the day before").click()
     page.locator("#rail").get_by_role("link", name="Millrace Row, end").click()
     if place == "fault":
@@ -55,3 +58,20 @@ def _go(page: Any, place: str, workspace: Any) -> None:
         path.write_text(path.read_text().replace("27 ft}", "31 ft}"))
         page.keyboard.press("Control+s")
         page.get_by_role("button", name="Keep mine").wait_for()
+
+
+def _done(page: Any, place: str) -> None:
+    page.goto(page.url.partition("/day/")[0] + "/done")
+    page.get_by_role("link", name="the day before").click()
+    if place == "done":
+        return
+    page.locator("#rail").get_by_role("link", name="Millrace Row, end").click()
+    page.get_by_label("Bucket", exact=True).fill("37")
+    page.get_by_label("Left", exact=True).fill("12:3O")
+    page.get_by_label("Gauge closed", exact=True).fill("710")
+    page.get_by_role("checkbox", name="that is right").wait_for()
+    if place == "kept":
+        page.get_by_label("Left", exact=True).fill("12:30")
+        page.get_by_label("Gauge closed", exact=True).fill("68")
+        page.get_by_role("button", name="Keep this record").click()
+        page.get_by_text("Recorded, revision 1").first.wait_for()
