@@ -8,6 +8,7 @@ import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from glob import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -40,9 +41,11 @@ from planner.inputs.workspace import date_of
 from planner.office.compare_words import correction_line
 from planner.packet.filled.pdf_in import MOST_BYTES
 from planner.recording.against import RecordJob, job_asked
+from planner.recording.drafts import DRAFT
 from planner.recording.keeping import Outcome, withdrawn
 from planner.recording.sources import from_packet
 from planner.recording.words import told as told_of_record
+from planner.units import System
 from planner.words.dates import short_date
 
 if TYPE_CHECKING:
@@ -123,7 +126,7 @@ class Doing:
         """Where one job's record is. Raises ArchiveRefused."""
         from planner.archive.kept.store import stamp
 
-        files = [path, *sorted(path.parent.glob(f"{path.stem}.record.draft*"))]
+        files = [path, *sorted(path.parent.glob(f"{escape(path.stem)}{DRAFT}*"))]
         looks = [(str(one), one.stat().st_mtime_ns, one.stat().st_size) for one in files if one.exists()]
         key = (stamp(archive), looks, number)
         known = self._briefs.get(path)
@@ -182,7 +185,7 @@ class Doing:
         at, id_ = days.index(folder), self.desk.files.id_of(folder)
         wanted = [one for one in briefs if one.wanted]
         recorded = sum(one.recorded for one in wanted)
-        system = _system(folder)
+        system = _system(desk.files.folder)
         own = Rail(
             id=id_, title=day_title(folder, system), short=folder.name, who="",
             before=desk.files.id_of(days[at - 1]) if at else "",
@@ -194,8 +197,9 @@ class Doing:
         return {**around(desk, None, "done", id_), "rail": own}
 
 
-def _system(folder: Path) -> Any:
-    shelf = Shelf(folder.parent)
+def _system(workspace: Path) -> System:
+    """The company's units."""
+    shelf = Shelf(workspace)
     return shelf.company.value.units if shelf.company.value is not None else "us"
 
 
@@ -339,9 +343,17 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
         "causes": found.causes,
         "verdict": _verdict(now, found), "apart": apart, "ticked": ticked,
         "revising": revising(now) if revision else "", "changed": numbers,
-        "kept_at": datetime.datetime.now() if typing else None,
+        "kept_at": _written(now.draft) if now.draft is not None else None,
         "remarks": [one.removeprefix("# ") for one in now.remarks],
     }  # fmt: skip
+
+
+def _written(draft: Path) -> datetime.datetime:
+    """When a draft was last kept; now where it was taken away meanwhile."""
+    try:
+        return datetime.datetime.fromtimestamp(draft.stat().st_mtime)
+    except OSError:
+        return datetime.datetime.now()
 
 
 def _remark(row: Figure) -> Remark:
@@ -431,7 +443,7 @@ def _fragments(
 ) -> dict[str, Any]:  # fmt: skip
     """What the page shows after an entry."""
     values = _values(doing, archive, sheet, now)
-    values["notes"] = notes
+    values |= {"notes": notes, "open": True}
     parts = [swap("side", **values), swap("rail", **values), swap("kept", **values), swap("told", **values)]
     for at, group in enumerate(values["table"].groups):
         for row in group.rows:

@@ -44,7 +44,7 @@ from planner.recording.asked import (
 )  # fmt: skip
 from planner.recording.doubts import Doubt
 from planner.recording.drafts import Draft, drafts_beside, drop, keep_draft
-from planner.recording.earlier import Earlier, earlier_of
+from planner.recording.earlier import Earlier, earlier_of, over
 from planner.recording.keeping import Outcome, keep, said_of
 from planner.recording.questions import Question, in_unit
 from planner.recording.renamed import Before
@@ -367,7 +367,7 @@ def take_in(archive: Opened, now: Sitting, source: Source) -> TakenIn | list[Fau
     lost = tuple(
         f"# {one.where.path or source.name}  ({_one_line(one.message)}; {_one_line(one.remedy)})" for one in source.lost
     )
-    rest = {**found.rest, **then.rest}
+    rest = over(then.rest, found.rest)
     filled = replace(then, unsure=texts, sure={}, rest=rest, remarks=tuple(dict.fromkeys((*then.remarks, *lost))))
     sure = {path: text for path, text in texts.items() if _is_sure(then, filled, path, (), ())}
     unsure = {path: text for path, text in texts.items() if path not in sure}
