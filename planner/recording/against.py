@@ -134,7 +134,7 @@ def of_another_branch(archive: Opened, source: Source | None) -> Fault | None:
         code="record.branch",
         message=f"this packet is of branch {branch[:60]}, and company.yaml here has "
         + (f"`branch: {archive.branch}`" if archive.branch else "no `branch:`"),
-        remedy="record it in that branch's own workspace, or put `branch:` right",
+        remedy="record it in that branch's own workspace, or correct `branch:`",
         where=Where(file=source.read.tree.file, lines=False),
     )
 
@@ -191,6 +191,6 @@ def no_plan(job: RecordJob) -> Fault:
     return Fault(
         code="record.no_plan",
         message=f"no plan of {job.id} is in the archive, and none can be made now",
-        remedy="put right what is wrong with the job, or check its name, and record it then",
+        remedy="fix what is wrong with the job, or check its name, then record it",
         where=Where(file=shown(job.file)),
     )

@@ -114,7 +114,7 @@ def read_draft(draft: Draft, asked: Asked, archive: Opened) -> Offer | str:
     from planner.archive.kept import store
 
     if draft.raw is None:
-        return "has a slip in it: put that right, or take it away; `--from` names the slip"
+        return "has a mistake in it: fix that, or delete it; `--from` shows the mistake"
     job, number = draft.raw.get("job"), draft.raw.get("plan")
     if not isinstance(job, str) or not any(
         one and same_job(job, one) for one in (asked.planned.job, asked.planned.once)

@@ -94,7 +94,7 @@ def late(job: RecordJob, revision: int) -> Fault:
     """That a revision came in while another was made."""
     return Fault(
         code="record.late",
-        message=f"revision {revision} of {job.id} came in while these questions were asked: nothing is kept over it",
+        message=f"revision {revision} of {job.id} came in while these questions were asked: nothing was saved over it",
         remedy=f"run `planner record {shlex.quote(shown(job.file))}` again and go on from the draft; it offers both",
         where=Where(file=shown(job.file), lines=False),
     )
@@ -111,7 +111,7 @@ def withdrawn(archive: Opened, job: RecordJob, revision: str, reason: str) -> st
     counted = store.withdraw(archive, job.id, int(revision), reason)
     last = store.record_of(archive, job.id)
     if counted is None:
-        remedy = f"the last one is revision {last.revision}" if last is not None else "nothing is recorded of this job"
+        remedy = f"the last one is revision {last.revision}" if last is not None else "nothing is recorded for this job"
         return of_job("record.withdraw", job, f"there is no revision {revision} of {job.id}", remedy)
     what = f"revision {last.revision} counts now" if last is not None else "no record of it counts now"
     return f"{job.id}: revision {revision} {'is withdrawn' if counted else 'was withdrawn before'}; {what}"
