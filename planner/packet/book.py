@@ -41,6 +41,17 @@ class Book:
     masthead: Masthead
     bound: Bound
 
+    def pages(self) -> tuple[str, ...]:
+        """What is on each page: the titles of what begins there, else of what goes on, or the back for notes."""
+        found: list[str] = []
+        last = ""
+        for page in range(1, self.bound.total + 1):
+            begun = [section.title for section in self.sections if self.bound.page(section.key) == page]
+            last = begun[-1] if begun else last
+            going_on = "Notes" if page in self.bound.backs else f"{last}, continued"
+            found.append(", ".join(begun) or going_on)
+        return tuple(found)
+
 
 def job_book(
     checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "", day: Sequence[CheckedJob] = ()

@@ -15,11 +15,11 @@ from types import MappingProxyType
 import pytest
 
 from planner.cli import main
-from planner.commands import packet
 from planner.days.prepare import Trouble
+from planner.office import printing
 from planner.processes import spread
 
-Make = Callable[[], packet._Made]
+Make = Callable[[], printing.Made]
 DEMO = Path(__file__).resolve().parents[2] / "jobs"
 
 
@@ -31,10 +31,10 @@ def _files(root: Path) -> dict[str, bytes]:
 def test_files_words_and_code_are_those_of_one_process(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(packet, "_FEW", 0)
+    monkeypatch.setattr(printing, "_FEW", 0)
     found = []
     for cores in (1, 2):
-        monkeypatch.setattr(packet, "cores", lambda cores=cores: cores)
+        monkeypatch.setattr(printing, "cores", lambda cores=cores: cores)
         root = tmp_path / str(cores)
         code = main(["packet", str(DEMO), "-o", str(root), "--html", "--notice", "--rig-card"])
         said = capsys.readouterr()
@@ -46,19 +46,19 @@ def test_files_words_and_code_are_those_of_one_process(
     assert len(found[0][3]) > 20
 
 
-def _prints(root: Path, **makers: object) -> list[packet._Print]:
-    return [packet._Print(target=root / f"{name}/10.pdf", held=False, make=make) for name, make in makers.items()]
+def _prints(root: Path, **makers: object) -> list[printing.Print]:
+    return [printing.Print(target=root / f"{name}/10.pdf", held=False, make=make) for name, make in makers.items()]
 
 
 @pytest.mark.ci
 def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(packet, "_FEW", 1)
-    monkeypatch.setattr(packet, "cores", lambda: 2)
+    monkeypatch.setattr(printing, "_FEW", 1)
+    monkeypatch.setattr(printing, "cores", lambda: 2)
     trouble = Trouble(faults=[])
-    good: Make = partial(packet._Made, files={".pdf": b"%PDF"})
-    packet._print_all(tmp_path, _prints(tmp_path, a=good, b=partial(int, "a slip of ours"), c=good), trouble)
+    good: Make = partial(printing.Made, files={".pdf": b"%PDF"})
+    printing.print_all(tmp_path, _prints(tmp_path, a=good, b=partial(int, "a slip of ours"), c=good), trouble)
     said = capfd.readouterr()
     assert trouble.ours
     assert said.out.splitlines() == [f"{tmp_path}/a: 10.pdf", f"{tmp_path}/c: 10.pdf"]
@@ -72,11 +72,11 @@ def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
 def test_a_process_that_is_killed_takes_no_more_than_what_was_not_printed_yet(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(packet, "_FEW", 1)
-    monkeypatch.setattr(packet, "cores", lambda: 2)
+    monkeypatch.setattr(printing, "_FEW", 1)
+    monkeypatch.setattr(printing, "cores", lambda: 2)
     trouble = Trouble(faults=[])
-    good: Make = partial(packet._Made, files={".pdf": b"%PDF"})
-    packet._print_all(tmp_path, _prints(tmp_path, a=good, b=partial(_killed_later, 9), c=_slow), trouble)
+    good: Make = partial(printing.Made, files={".pdf": b"%PDF"})
+    printing.print_all(tmp_path, _prints(tmp_path, a=good, b=partial(_killed_later, 9), c=_slow), trouble)
     assert trouble.ours
     assert _files(tmp_path) == {"a/10.pdf": b"%PDF"}
     assert capfd.readouterr().err == f"not printed: {tmp_path}/b/10.pdf, {tmp_path}/c/10.pdf\n"
@@ -107,8 +107,8 @@ def test_results_come_in_order_however_long_each_takes_and_frozen_mappings_are_s
 @pytest.mark.skipif(sys.platform == "win32", reason="a Ctrl-C is sent another way")
 def test_ctrl_c_leaves_whole_files_and_nothing_else(tmp_path: Path) -> None:
     program = (
-        "import sys; from planner.cli import main; from planner.commands import packet\n"
-        "packet._FEW = 0; packet.cores = lambda: 2\n"
+        "import sys; from planner.cli import main; from planner.office import printing\n"
+        "printing._FEW = 0; printing.cores = lambda: 2\n"
         f"sys.exit(main(['packet', {str(DEMO)!r}, '--owner', '--html', '-o', {str(tmp_path)!r}]))\n"
     )
     done = subprocess.Popen(
