@@ -25,7 +25,7 @@ from planner.writing import unsaved
 class Answer:
     """What the checks say of one day: each job's file with its plan, None where it could not be planned, and why not.
 
-    `whole`: with remedies and rehearsal. `at` is the local time it was asked.
+    `whole`: with remedies and rehearsal. `at` is the local time it was asked. `found` and `days` are what is printed.
     """
 
     folder: Path
@@ -37,6 +37,8 @@ class Answer:
     whole: bool
     system: System
     at: datetime.datetime
+    found: tuple[CheckedJob, ...] = ()
+    days: tuple[tuple[DayPlan, list[CheckedJob]], ...] = ()
 
     def faults_of(self, path: Path) -> list[Fault]:
         """The faults in one file."""
@@ -44,13 +46,18 @@ class Answer:
         return [fault for fault in self.faults if fault.where.file == name]
 
 
-def answer_for(folder: Path, texts: Mapping[Path, bytes], *, whole: bool, orders: bool = False) -> Answer:
-    """Check a day with unsaved `texts` in place of what the disk holds; `orders`: look for a better order too."""
+def answer_for(
+    folder: Path, texts: Mapping[Path, bytes], *, whole: bool, orders: bool = False, tables: bool = False
+) -> Answer:
+    """Check a day's folder with unsaved `texts` in place of what the disk holds.
+
+    `orders`: look for a better order too. `tables`: all that paper needs, a better order among it.
+    """
     with unsaved(texts):
         read = load([folder])
         trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
-        found = list(checked_jobs(read, trouble, quick=not whole))
-        days = days_of(read, found, quick=not orders)
+        found = list(checked_jobs(read, trouble, tables=tables, quick=not whole))
+        days = days_of(read, found, quick=not (orders or tables))
         paths = in_working_order(folder)
     clocked = {job.plan.id: job for _, of_day in days for job in of_day}
     planned = {job.plan.id: clocked.get(job.plan.id, job) for job in found}
@@ -65,6 +72,8 @@ def answer_for(folder: Path, texts: Mapping[Path, bytes], *, whole: bool, orders
         whole=whole,
         system=_units(read, found),
         at=datetime.datetime.now(),
+        found=tuple(found),
+        days=tuple(days),
     )
 
 

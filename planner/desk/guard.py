@@ -84,5 +84,5 @@ def guard(app: Flask, token: str, port: int) -> None:
     @app.after_request
     def _closed(found: Response) -> Response:
         for name, value in _HEADERS.items():
-            found.headers[name] = value
+            found.headers.setdefault(name, value)
         return found

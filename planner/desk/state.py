@@ -31,9 +31,9 @@ class Desk:
         self.lock = threading.RLock()
         self.kept: dict[Path, Kept] = {}
 
-    def answer(self, folder: Path, *, whole: bool, orders: bool = False) -> Answer:
+    def answer(self, folder: Path, *, whole: bool, orders: bool = False, tables: bool = False) -> Answer:
         """The day checked as it stands here; what could be planned is kept for when it no longer can."""
-        found = answer_for(folder, self.files.unsaved(), whole=whole, orders=orders)
+        found = answer_for(folder, self.files.unsaved(), whole=whole, orders=orders, tables=tables)
         for path, job in found.jobs.items():
             if job is not None:
                 self.kept[path] = Kept(job=job, system=found.system, at=found.at)

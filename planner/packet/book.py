@@ -49,7 +49,8 @@ class Book:
             begun = [section.title for section in self.sections if self.bound.page(section.key) == page]
             last = begun[-1] if begun else last
             going_on = "Notes" if page in self.bound.backs else f"{last}, continued"
-            found.append(", ".join(begun) or going_on)
+            others = [f"{title[:1].lower()}{title[1:]}" for title in begun[1:]]
+            found.append(", ".join((*begun[:1], *others)) or going_on)
         return tuple(found)
 
 
