@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 import sys
 import textwrap
 from collections.abc import Mapping
@@ -11,12 +10,12 @@ from pathlib import Path
 
 from planner.exits import FAULTY, OK
 from planner.faults import Fault, printed
-from planner.inputs.reading.files import file_fault, is_folder, shown
+from planner.inputs.reading.files import shown
 from planner.inputs.shelf import Desk
-from planner.interview.answers import Here, here_of, yes
+from planner.interview.answers import Here, command, here_of, yes
 from planner.interview.asking import BACK, HELP, STOP, Asking, Ended, Question, Walk, ready, typed
-from planner.interview.draft import answers_in, draft_of, draft_text, keep, places, put_aside, write_new
-from planner.interview.questions import whole
+from planner.interview.draft import answers_in, draft_of, draft_text, keep, places, put, put_aside
+from planner.interview.questions import nothing_to_go_by, whole
 from planner.interview.text import Written
 
 
@@ -25,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
     here = here_of(args.file, args.units)
     if isinstance(here, list):
         return _faulty(here)
-    if faults := _nothing_to_go_by(here):
+    if faults := nothing_to_go_by(here):
         return _faulty(faults)
     ready()
     kept = _Kept(here)
@@ -37,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
         if ended.how != "input" or typed():
             return kept.told(asking, OK)
         return kept.told(asking, FAULTY if asking.answers else OK)
-    if fault := _put(here, made):
+    if fault := put(here, made):
         _faulty([fault])
         return kept.told(asking, FAULTY)
     kept.drop()
@@ -63,26 +62,6 @@ def _walk(here: Here) -> Walk[Written]:
 
         return whole_rig(here)
     return whole(here)
-
-
-def _nothing_to_go_by(here: Here) -> list[Fault]:
-    """What keeps any job from being asked for: without a rig there is nothing to spray with."""
-    desk = here.desk
-    if here.of_rig:
-        return []
-    if desk.rows is None or not any(map(here.sprays, desk.rig_files())):
-        remedy = (
-            f"start with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
-        )
-        message = "there is no rig here that can be read, with setups or hoses"
-        return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
-    if here.dated and not here.asks_day:
-        tree = desk.tree(here.page)
-        node = tree.mapping.get("rig")
-        if node is None or not isinstance(node.value, str) or not here.sprays(node.value):
-            remedy = "write `rig: ` and the name of a file in the folder rigs, one with setups or hoses, then ask again"
-            return [*desk.faults, file_fault("new.rig", here.page, "day.yaml names no rig that is here", remedy)]
-    return []
 
 
 def workspace_faults(desk: Desk) -> list[Fault]:
@@ -185,28 +164,6 @@ class _Kept:
         return code
 
 
-def _put(here: Here, made: Written) -> Fault | None:
-    """Write the day's page and the job, both or neither; or the rig."""
-    new_folder = not is_folder(here.day)
-    page = False
-    try:
-        here.day.mkdir(parents=True, exist_ok=True)
-        if made.page is not None:
-            write_new(here.page, made.page.encode("utf-8"))
-            page = True
-        write_new(made.file, made.text.encode("utf-8"))
-    except OSError as error:
-        if page:
-            here.page.unlink(missing_ok=True)
-        if new_folder and is_folder(here.day) and not any(here.day.iterdir()):
-            here.day.rmdir()
-        remedy = "name a file that is not there yet, in a folder you may write to"
-        return file_fault(
-            "new.unwritable", made.file, f"the {here.what} could not be written: {error.strerror}", remedy
-        )
-    return None
-
-
 def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
     """Say what was written, then what `planner check` says of it."""
     from planner.commands import check
@@ -239,11 +196,6 @@ def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
     else:
         print(f"\nIt is held. Edit {shown(made.file)}, and look again:\n\n  {command('check', shown(made.file))}")
     return code
-
-
-def command(name: str, path: str) -> str:
-    """A call of the planner as somebody would type it."""
-    return f"planner {name} {shlex.quote(path)}"
 
 
 def _faulty(faults: list[Fault]) -> int:

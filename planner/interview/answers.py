@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -217,6 +218,11 @@ def slug(title: str) -> str:
 Reader = Callable[[str], Any]
 
 
+def command(name: str, path: str) -> str:
+    """A call of the planner as somebody would type it."""
+    return f"planner {name} {shlex.quote(path)}"
+
+
 def unit_of(dimension: str, system: System) -> str:
     """The unit a bare number is given."""
     return show_number(1.0, dimension, system)[1]
@@ -254,17 +260,30 @@ def _first(slip: Slip) -> object:
     return next((step for step in slip.at if step not in TAGS), None)
 
 
-def choice(names: Sequence[str], what: str = "") -> Reader:
-    """Reads one of the names: itself in any case, its number in the list, how it begins, or a word of it."""
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Reads one of the names: itself in any case, its number in the list, how it begins, or a word of it.
 
-    def read(text: str) -> str:
-        found = pick(text, names)
+    `what` they are, for what is no such thing; `meant` turns what was typed into the spelling the names have.
+    """
+
+    names: tuple[str, ...]
+    what: str = ""
+    meant: Callable[[str], str] = str
+
+    def __call__(self, text: str) -> str:
+        """The name meant. Raises Unfit."""
+        text = text if text in self.names else self.meant(text)
+        found = pick(text, self.names)
         if found is None:
-            refuse_slips(unknown(text, names, what, ()) if what else [not_one_of(text, names)])
+            refuse_slips(unknown(text, self.names, self.what, ()) if self.what else [not_one_of(text, self.names)])
         assert found is not None
         return found
 
-    return read
+
+def choice(names: Sequence[str], what: str = "") -> Choice:
+    """Reads one of the names."""
+    return Choice(tuple(names), what)
 
 
 def pick(text: str, names: Sequence[str]) -> str | None:

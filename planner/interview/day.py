@@ -15,6 +15,7 @@ from planner.inputs.tables.chemicals import chemical_named
 from planner.inputs.tables.defaults import default
 from planner.interview.answers import Here, Reader, choice, key_of, numbered, refuse_slips, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
+from planner.interview.text import DAY, Written, file_text, schema_path
 from planner.units import read as quantity
 
 Raw = dict[str, Any]
@@ -103,6 +104,13 @@ def day_page(here: Here, rig: str) -> Walk[Raw]:
         raw["forecast"] = forecast
     heels = yield from _heels(here, rig)
     return raw | ({"heels": heels} if heels else {})
+
+
+def new_day(here: Here) -> Walk[Written]:
+    """A day before it has a job: its page alone."""
+    rig = yield from rig_of(here, day=True)
+    page = {} if rig is None else (yield from day_page(here, rig))
+    return Written(file=here.page, text=file_text(page, DAY, schema_path(here.workspace, here.day, "day")))
 
 
 def _clock() -> str:

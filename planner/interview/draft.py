@@ -7,8 +7,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from planner.inputs.reading.files import is_folder, is_there, read_file
+from planner.faults import Fault
+from planner.inputs.reading.files import file_fault, is_folder, is_there, read_file
 from planner.interview.answers import Here
+from planner.interview.text import Written
 from planner.writing import write_whole
 
 ENDING: Final = ".draft"
@@ -56,6 +58,27 @@ def draft_text(answers: Mapping[str, str], command: str, what: str) -> str:
 def keep(draft: Path, text: str) -> None:
     """Write a draft whole. Raises OSError."""
     write_whole(draft, text.encode("utf-8", "replace"))
+
+
+def put(here: Here, made: Written) -> Fault | None:
+    """Write the day's page and the job, both or neither; or the rig, or a day's page alone; else why not."""
+    new_folder = not is_folder(here.day)
+    page = False
+    try:
+        here.day.mkdir(parents=True, exist_ok=True)
+        if made.page is not None:
+            write_new(here.page, made.page.encode("utf-8"))
+            page = True
+        write_new(made.file, made.text.encode("utf-8"))
+    except OSError as error:
+        if page:
+            here.page.unlink(missing_ok=True)
+        if new_folder and is_folder(here.day) and not any(here.day.iterdir()):
+            here.day.rmdir()
+        what = "day" if made.file == here.page else here.what
+        remedy = "name a file that is not there yet, in a folder you may write to"
+        return file_fault("new.unwritable", made.file, f"the {what} could not be written: {error.strerror}", remedy)
+    return None
 
 
 def write_new(target: Path, content: bytes) -> None:

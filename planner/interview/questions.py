@@ -7,10 +7,24 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from planner.faults import Fault
 from planner.inputs.models import Building, Job
 from planner.inputs.models.site import Site
+from planner.inputs.reading.files import file_fault, shown
 from planner.inputs.reading.names import items
-from planner.interview.answers import Here, bare, choice, key_of, name_fault, next_number, slug, taken, unit_of, yes
+from planner.interview.answers import (
+    Here,
+    bare,
+    choice,
+    command,
+    key_of,
+    name_fault,
+    next_number,
+    slug,
+    taken,
+    unit_of,
+    yes,
+)
 from planner.interview.asking import Question, Unfit, Walk
 from planner.interview.day import day_page, drive, rig_of
 from planner.interview.setup import feeds_of, setup
@@ -35,7 +49,14 @@ class _Asked:
 
 
 def whole(here: Here) -> Walk[Written]:
-    """All of it: the day where it has no page, the job, its file's name; then a look at what will be written."""
+    """All of it, then a look at what will be written."""
+    made = yield from answered(here)
+    yield from agreed(here, made)
+    return made
+
+
+def answered(here: Here) -> Walk[Written]:
+    """The day where it has no page, the job, its file's name."""
     rig = _days_rig(here)
     page: Raw | None = None
     if rig is None:
@@ -48,9 +69,27 @@ def whole(here: Here) -> Walk[Written]:
     if page is not None:
         minutes = yield from drive()
         page |= {"drive": {stem: minutes}} if minutes is not None else {}
-    made = written(here, stem, asked.job, asked.earlier, page)
-    yield from agreed(here, made)
-    return made
+    return written(here, stem, asked.job, asked.earlier, page)
+
+
+def nothing_to_go_by(here: Here) -> list[Fault]:
+    """What keeps any job from being asked for: without a rig there is nothing to spray with."""
+    desk = here.desk
+    if here.of_rig:
+        return []
+    if desk.rows is None or not any(map(here.sprays, desk.rig_files())):
+        remedy = (
+            f"start with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
+        )
+        message = "there is no rig here that can be read, with setups or hoses"
+        return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
+    if here.dated and not here.asks_day:
+        tree = desk.tree(here.page)
+        node = tree.mapping.get("rig")
+        if node is None or not isinstance(node.value, str) or not here.sprays(node.value):
+            remedy = "write `rig: ` and the name of a file in the folder rigs, one with setups or hoses, then ask again"
+            return [*desk.faults, file_fault("new.rig", here.page, "day.yaml names no rig that is here", remedy)]
+    return []
 
 
 def _days_rig(here: Here) -> str | None:

@@ -15,7 +15,18 @@ from planner.inputs.reading.strengths import read_strength
 from planner.inputs.tables.chemicals import BLEACH, SOAP, chemical_named
 from planner.inputs.tables.spelled import table_kind
 from planner.inputs.tables.whole import surface_rows
-from planner.interview.answers import Here, Reader, choice, key_of, loose, numbered, refuse_slips, slips_in, unit_of
+from planner.interview.answers import (
+    Choice,
+    Here,
+    Reader,
+    choice,
+    key_of,
+    loose,
+    numbered,
+    refuse_slips,
+    slips_in,
+    unit_of,
+)
 from planner.interview.asking import Question, Unfit, Walk, with_unit
 from planner.units import System, Unreadable, read, read_rectangle, show
 from planner.words.spelling import spelled
@@ -60,8 +71,7 @@ def surfaces(here: Here) -> Walk[list[Raw]]:
 
 def _kind(shown: Mapping[str, str], system: System) -> Reader:
     """A kind by number or name, in either spelling."""
-    known = choice(list(shown), "kind in the surface table")
-    return lambda text: known(text if text in shown else spelled(text, system))
+    return Choice(tuple(shown), "kind in the surface table", lambda text: spelled(text, system))
 
 
 def _surface(here: Here, row: SurfaceRow, kind: str, before: Sequence[Raw]) -> Walk[Raw]:

@@ -29,7 +29,7 @@ from planner.frozen import dataclass
 from planner.inputs.models import Company
 from planner.inputs.workspace import load
 from planner.office.printing import Asked, Print, printed, prints_of
-from planner.packet.pages.pages import PAPERS, Paper
+from planner.packet.pages.pages import PAPERS
 from planner.packet.sandbox import TemplateRefused
 from planner.units import System
 
@@ -40,14 +40,8 @@ _SHARP: Final = 2.0
 """Dots of a picture to a point of paper: text of 8 pt can be read (our choice)."""
 
 _TITLES: Final = {"day": "The day", "packet": "", "owner": "The owner's file", "notice": "Notice", "rig": "Rig card"}
-_TEXT: Final = "; ".join(
-    (
-        "default-src 'none'",
-        "style-src 'unsafe-inline'",
-        "base-uri 'none'",
-        "form-action 'none'",
-        "frame-ancestors 'none'",
-    )
+_TEXT: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 """The text of the pages brings its own style along; nothing in it runs, and nothing is fetched."""
 
@@ -130,7 +124,7 @@ def add(app: Flask, desk: Desk) -> None:
             except Refused as refused:
                 return _shown(desk, folder, made, asked, into, Report(refused=str(refused))), 409
             reports[id_] = report
-            return redirect(url_for("pages", id_=id_, **_args(asked)), 303)
+            return redirect(url_for("pages", **{"id_": id_, **_args(asked)}), 303)
 
     def kept(key: str) -> Sheets:
         if key not in made:
@@ -173,7 +167,7 @@ def _folder(desk: Desk, id_: str) -> Path:
 def _asked(form: Mapping[str, str]) -> Asked:
     paper, units = form.get("paper"), form.get("units")
     return Asked(
-        paper=cast("Paper", paper) if paper in PAPERS else None,
+        paper=paper if paper in PAPERS else None,
         units=cast("System", units) if units in ("us", "si") else None,
         owner=form.get("owner") == "yes",
         notice=form.get("notice") == "yes",
