@@ -14,7 +14,7 @@ from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any, Final
 
-from flask import Flask, Response, abort, g, jsonify, redirect, render_template, request, url_for
+from flask import Flask, Response, abort, g, jsonify, redirect, request, url_for
 from jinja2 import StrictUndefined
 from werkzeug.exceptions import HTTPException
 from werkzeug.serving import WSGIRequestHandler, make_server
@@ -25,7 +25,7 @@ from planner.desk.done import place as done_place
 from planner.desk.edits import added, changed, drop, moved
 from planner.desk.files import FileChanged, Sheet, typed_over
 from planner.desk.guard import guard, new_token
-from planner.desk.places import pages
+from planner.desk.places import new, pages
 from planner.desk.state import Desk
 from planner.exits import apologise
 from planner.inputs.reading.files import shown
@@ -48,7 +48,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     app.jinja_env.globals.update(desk_token=token)
     _static(app)
     _files(app, desk)
-    for place in (day_place, job_place, done_place, pages):
+    for place in (day_place, job_place, done_place, pages, new):
         place.add(app, desk)
 
     @app.get("/")
@@ -56,10 +56,6 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
         with desk.lock:
             day = desk.first_day()
             return redirect(url_for("day", id_=desk.files.id_of(day)) if day is not None else url_for("none"))
-
-    @app.get("/none")
-    def none() -> str:
-        return render_template("none.html", company=desk.company())
 
     @app.errorhandler(Exception)
     def _wrong(error: Exception) -> tuple[str, int] | AnyResponse | HTTPException:

@@ -148,6 +148,15 @@
     swap(found);
     if (found.whole === false) later(mine);
   }
+  // A form of questions is asked again after each answer: what was typed meanwhile stays.
+  async function ask(own) {
+    const sent = new FormData(own), mine = (asked += 1), found = await post(own.action, sent);
+    const held = document.querySelector("form[data-asks]");
+    if (mine !== asked || !found.swap || !held) return;
+    const typed = [...new FormData(held)].filter(([name, value]) => sent.get(name) !== value);
+    swap(found);
+    for (const [name, value] of typed) for (const one of document.getElementsByName(name)) one.value = value;
+  }
   const watched = (one) => one.form?.id === "form" || one.matches?.("[data-text]");
 
   document.addEventListener("input", (event) => {
@@ -160,6 +169,7 @@
   });
   document.addEventListener("change", (event) => {
     const box = event.target;
+    if (box.form?.dataset.asks) ask(box.form);
     if (box.dataset?.add && box.value) { box.form.querySelector(`button[value="add ${CSS.escape(box.dataset.add)}"]`); const button = [...box.form.querySelectorAll("button")].find((one) => one.value === `add ${box.dataset.add}`); if (button) act(button); }
   });
   document.addEventListener("focusout", (event) => { if (watched(event.target) && (dirty.size || unsaved)) setTimeout(() => send(true), 0); });
