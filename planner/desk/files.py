@@ -276,6 +276,16 @@ class Files:
         """The open files that are wanted."""
         return [sheet for sheet in self._sheets.values() if wanted(sheet)]
 
+    def renamed(self, names: Mapping[Path, Path]) -> None:
+        """Files go by other names now: what the page holds of them goes along, unsaved texts and what to undo too."""
+        moved = {new: self._sheets.pop(self.id_of(old), None) for old, new in names.items()}
+        for path, sheet in moved.items():
+            if sheet is not None:
+                sheet.id, sheet.path = self.id_of(path), path
+                sheet.version += 1
+                self._sheets[sheet.id] = sheet
+        self._listed = {}
+
     def forget(self, path: Path) -> None:
         """A file was moved or taken away."""
         self._sheets.pop(self.id_of(path), None)

@@ -25,7 +25,7 @@ from planner.desk.done import place as done_place
 from planner.desk.edits import added, changed, drop, moved
 from planner.desk.files import FileChanged, Sheet, typed_over
 from planner.desk.guard import guard, new_token
-from planner.desk.places import new, pages
+from planner.desk.places import new, order, pages
 from planner.desk.state import Desk
 from planner.exits import apologise
 from planner.inputs.reading.files import shown
@@ -48,7 +48,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     app.jinja_env.globals.update(desk_token=token)
     _static(app)
     _files(app, desk)
-    for place in (day_place, job_place, done_place, pages, new):
+    for place in (day_place, job_place, done_place, pages, new, order):
         place.add(app, desk)
 
     @app.get("/")

@@ -7,7 +7,7 @@ import is a merge. Only a plan's `at` moves, to when it was last printed.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, cast
 
@@ -180,6 +180,16 @@ def plan_of(archive: Opened, job: str, number: str | None = None) -> KeptPlan | 
     with archive.reading() as connection:
         row = connection.execute(query.order_by(PLANS.c.at.desc(), PLANS.c.sha256).limit(1)).first()
     return _plan(row) if row is not None else None
+
+
+def known_of(archive: Opened, jobs: Collection[str]) -> set[str]:
+    """Those of these jobs that a plan or a record is kept of, one that was withdrawn too. Raises ArchiveRefused."""
+    found: set[str] = set()
+    with archive.reading() as connection:
+        for table in (PLANS, RECORDS):
+            own = (table.c.branch == archive.branch) & table.c.job.in_(sorted(jobs))
+            found |= set(connection.scalars(select(table.c.job).where(own)))
+    return found
 
 
 BULKY: Final = (

@@ -153,10 +153,12 @@ def _field(question: Question, text: str, told: tuple[str, ...], fresh: bool) ->
             except Unfit:
                 names = (*names, text)  # what was sent stays to be seen
     more = question.more.splitlines()[:1]
+    bare = [line.strip().replace("`", "") for line in shown]
     return Field(
-        key=question.key, id=f"q-{re.sub(r'[^a-z0-9]+', '-', question.key.casefold())}", about=question.about.replace("`", ""),
+        key=question.key, id=f"q-{re.sub(r'[^a-z0-9]+', '-', question.key.casefold())}",
+        about=question.about.replace("`", ""), list=tuple(bare), more=" ".join(more).replace("`", ""),
         unit=question.unit.replace("{}", ".."), value=text, blank=question.blank, names=names,
-        list=tuple(line.strip().replace("`", "") for line in shown), more=" ".join(more).replace("`", ""), told=told, fresh=fresh, part=_part(question.key),
+        told=told, fresh=fresh, part=_part(question.key),
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ import json
 import re
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -85,6 +85,29 @@ def add_key(data: bytes, mapping_path: str, key: str, text: str) -> bytes:
     entry = _entry(f"{scalar(key, flow=flow)}:", text, spot.column(file.text))
     pieces = [_appended(file, spot, entry)]
     return file.changed(pieces, lambda tree: _set(tree, (*spot.steps, key), value))
+
+
+def rename_keys(data: bytes, mapping_path: str, names: Mapping[str, str]) -> bytes:
+    """The file with keys of a mapping under other names, two of them swapped if need be; a key that is not there is
+    left out. Raises NotAsMeant."""
+    file = _File.of(data)
+    spot = file.at(mapping_path)
+    flow = spot.flow or file.in_flow(spot)
+    pieces = [
+        (*below.key, scalar(names[str(below.steps[-1])], flow=flow))
+        for below in spot.below
+        if below.key is not None and below.steps[-1] in names
+    ]
+
+    def renamed(tree: Any) -> None:
+        mapping = _get(tree, spot.steps)
+        kept = {names.get(name, name): value for name, value in mapping.items()}
+        if len(kept) < len(mapping):
+            raise NotAsMeant(f"`{mapping_path}` would have a key twice")
+        mapping.clear()
+        mapping.update(kept)
+
+    return file.changed(pieces, renamed) if pieces else data
 
 
 def add_item(data: bytes, list_path: str, text: str, at: int | None = None) -> bytes:
