@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from werkzeug.test import TestResponse
 
+from planner import writing
 from planner.cli import main
 from planner.desk.places import order
 from tests.desk.desks import Asked, words
@@ -155,7 +157,7 @@ def test_a_record_that_waits_is_of_the_name(asked: Asked) -> None:
 
 def test_two_of_one_number_have_no_order_to_swap(asked: Asked) -> None:
     (asked.folder / MIDDLE).rename(asked.folder / DAY / "10-also.yaml")
-    _refused(asked, SLIPWAY, "up", "Several jobs of this day have the number 10")
+    _refused(asked, SLIPWAY, "up", "Two jobs of this day have one number")
 
 
 def test_jobs_of_one_name_swap_too(asked: Asked) -> None:
@@ -196,17 +198,17 @@ def test_whatever_fails_all_is_put_back(asked: Asked, monkeypatch: pytest.Monkey
     asked.edit(SLIPWAY, v={"job": "Unsaved"})
     before, calls = _bytes(asked.folder), iter(range(100))
 
-    def failing(real: object) -> object:
+    def failing(real: Callable[..., object]) -> object:
         def call(*args: object, **keys: object) -> object:
             if next(calls) == at:
                 raise OSError(28, os.strerror(28))
-            return real(*args, **keys)  # type: ignore[operator]
+            return real(*args, **keys)
 
         return call
 
-    monkeypatch.setattr(order, "place_new", failing(order.place_new))
+    monkeypatch.setattr(order, "place_new", failing(writing.place_new))
     monkeypatch.setattr(Path, "unlink", failing(Path.unlink))
-    monkeypatch.setattr(order, "write_whole", failing(order.write_whole))
+    monkeypatch.setattr(order, "write_whole", failing(writing.write_whole))
     found = _move(asked, SLIPWAY, "down")
     monkeypatch.undo()
     assert found.status_code == 409
@@ -218,7 +220,7 @@ def test_whatever_fails_all_is_put_back(asked: Asked, monkeypatch: pytest.Monkey
 
 
 def test_a_name_taken_meanwhile_is_never_written_over(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
-    real, other = order.place_new, asked.folder / DAY / "10-millrace-mid.yaml"
+    real, other = writing.place_new, asked.folder / DAY / "10-millrace-mid.yaml"
 
     def late(old: Path, new: Path) -> None:
         other.write_text("job: Somebody else's\n", encoding="utf-8")

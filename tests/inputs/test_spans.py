@@ -21,6 +21,7 @@ from planner.inputs.reading.spans import (
     edited,
     lines_of,
     put,
+    rename_keys,
     scalar,
     span_of,
 )
@@ -162,6 +163,9 @@ ALL_AS_MEANT: list[tuple[str, Callable[[bytes], bytes], str, str]] = [
     ("several at once", lambda d: edited(d, [("a", None), ("s[0]", None), ("s[1]", "y"), ("m.o", "7")]), "a: 1\ns: [p, q, r]\n", "s: [y, r]\nm: {o: 7}\n"),
     ("one more item", lambda d: edited(d, [("s[1].k", "1")]), "s:\n  - {k: 0}\n", "s:\n  - {k: 0}\n  - {k: 1}\n"),
     ("beside a fault", lambda d: put(d, "b", "3"), "a: 1\na: 2\nb: 2\nc:\td\n", "a: 1\na: 2\nb: 3\nc:\td\n"),
+    ("two names swapped", lambda d: rename_keys(d, "m", {"a": "b", "b": "a", "z": "y"}), "m: {a: 1, b: 2} # note\n", "m: {b: 1, a: 2} # note\n"),
+    ("names on lines", lambda d: rename_keys(d, "m", {"a": "c: d"}), "m:\n  a:   1  # one\n  'b': 2\n", "m:\n  \"c: d\":   1  # one\n  'b': 2\n"),
+    ("no such name", lambda d: rename_keys(d, "m", {"x": "y"}), "m: {a: 1}\n", "m: {a: 1}\n"),
     ("a key in need of quotes", lambda d: add_key(d, "s", "a: b", "1"), "s: {}\n", 's: {"a: b": 1}\n'),
 ]  # fmt: skip
 
@@ -197,6 +201,8 @@ def test_what_was_meant_and_nothing_else(edit: Callable[[bytes], bytes], before:
         (lambda d: add_key(d, "", "a", "3"), "a: 1\n", "there already"),
         (lambda d: add_key(d, "a", "b", "3"), "a: 1\n", "holds no keys"),
         (lambda d: add_key(d, "s[0]", "b", "3"), "s: [a: 1]\n", "more than was meant"),
+        (lambda d: rename_keys(d, "m", {"a": "b"}), "m: {a: 1, b: 2}\n", "a key twice"),
+        (lambda d: rename_keys(d, "m", {"a": "b"}), "a: 1\n", "`m` is not in the file"),
         (lambda d: add_item(d, "a", "3"), "a: {b: 1}\n", "not a list"),
         (lambda d: add_item(d, "a", "3", 4), "a: [b]\n", "1 items"),
         (lambda d: drop_key(d, "a[0]"), "a: [b]\n", "not a key"),

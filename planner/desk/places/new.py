@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 from pathlib import Path
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeAlias, TypeVar
 
 from flask import Flask, abort, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
@@ -36,6 +36,7 @@ from planner.interview.text import Written
 from planner.interview.trial import tried
 
 Made = TypeVar("Made")
+Answered: TypeAlias = AnyResponse | str | tuple[AnyResponse | str, int]
 
 _PARTS: Final = (
     (r"rig|crew|leave yard|forecast .*|heel .*", "The day"),
@@ -181,7 +182,7 @@ def add(app: Flask, desk: Desk) -> None:
             return render_template("none.html", company=desk.company(), tomorrow=_tomorrow().isoformat())
 
     @app.route("/new/<id_>", methods=["GET", "POST"])
-    def new(id_: str) -> AnyResponse | str | tuple[str, int]:
+    def new(id_: str) -> Answered:
         with desk.lock:
             folder = desk.day_of(id_)
             if folder is None:
@@ -189,7 +190,7 @@ def add(app: Flask, desk: Desk) -> None:
             return _new_job(desk, folder)
 
     @app.route("/newday", methods=["GET", "POST"])
-    def newday() -> AnyResponse | str | tuple[str, int]:
+    def newday() -> Answered:
         with desk.lock:
             return _new_day(desk)
 
@@ -200,7 +201,7 @@ def _given() -> dict[str, str] | None:
     return sent or None
 
 
-def _new_job(desk: Desk, folder: Path) -> AnyResponse | str | tuple[str, int]:
+def _new_job(desk: Desk, folder: Path) -> Answered:
     here = here_of(str(folder), None)
     faults = here if isinstance(here, list) else nothing_to_go_by(here)
     if isinstance(here, list) or faults:
@@ -249,13 +250,13 @@ def _written(desk: Desk, made: Written, minutes: str | None) -> str:
     return url_for("job", id_=sheet.id)
 
 
-def _new_day(desk: Desk) -> AnyResponse | str | tuple[str, int]:
+def _new_day(desk: Desk) -> Answered:
     days = [date for day in desk.files.days() if (date := date_of(day)) is not None]
     usual = max([_tomorrow(), *(date + datetime.timedelta(days=1) for date in days)])
-    date = (request.form.get("date") or request.args.get("date") or usual.isoformat()).strip()
-    here, faults = _day_here(desk, date)
+    typed = (request.form.get("date") or request.args.get("date") or usual.isoformat()).strip()
+    here, faults = _day_here(desk, typed)
     if here is None:
-        return _page(desk, None, fields=(), faults=faults, date=date), 409 if request.method == "POST" else 200
+        return _page(desk, None, fields=(), faults=faults, date=typed), 409 if request.method == "POST" else 200
     found = asked(new_day(here), _given(), sent="do" in request.form)
     text = ""
     if found.made is not None:
@@ -264,8 +265,8 @@ def _new_day(desk: Desk) -> AnyResponse | str | tuple[str, int]:
             fault = put(here, found.made)
             if fault is None:
                 return redirect(url_for("day", id_=desk.files.id_of(here.day)), 303)
-            return _page(desk, None, fields=found.fields, faults=[fault], text=text, date=date), 409
-    return _page(desk, None, fields=found.fields, faults=[], text=text, date=date)
+            return _page(desk, None, fields=found.fields, faults=[fault], text=text, date=typed), 409
+    return _page(desk, None, fields=found.fields, faults=[], text=text, date=typed)
 
 
 def _day_here(desk: Desk, date: str) -> tuple[Here | None, list[Fault]]:
@@ -290,7 +291,7 @@ def _tomorrow() -> datetime.date:
 def _page(
     desk: Desk, folder: Path | None, *, fields: Sequence[Field], faults: Sequence[Fault], text: str = "",
     page: str | None = None, date: str = "",
-) -> Any:  # fmt: skip
+) -> AnyResponse | str:  # fmt: skip
     """The form; for a script only what it takes the place of, and without planning the day."""
     found = {
         "parts": [(part, list(own)) for part, own in groupby(fields, key=lambda one: one.part)],

@@ -40,7 +40,13 @@ def add(app: Flask, desk: Desk) -> None:
             folder = desk.day_of(id_)
             way, _, job = request.form.get("do", "").partition(" ")
             sheet = desk.files.sheet(job)
-            if sheet is None or sheet.kind != "job" or sheet.path.parent != folder or way not in ("up", "down"):
+            if (
+                folder is None
+                or sheet is None
+                or sheet.kind != "job"
+                or sheet.path.parent != folder
+                or way not in ("up", "down")
+            ):
                 abort(404)
             try:
                 new = swapped(desk, folder, sheet.path, -1 if way == "up" else 1)
@@ -86,14 +92,15 @@ def _new_names(paths: Sequence[Path], one: Path, other: Path) -> dict[Path, Path
     (first, rest), (second, others) = parts(one), parts(other)
     names = {one: one.with_name(f"{second}-{rest}"), other: other.with_name(f"{first}-{others}")}
     wanted = [{one: other, other: one}.get(path, path) for path in paths]
-    after = sorted(paths, key=lambda path: (int(names.get(path, path).name.partition("-")[0][:9]),
-                                            names.get(path, path).name))  # fmt: skip
+    after = sorted(paths, key=lambda path: _place(names.get(path, path)))
     if after != wanted:
-        number = int(second[:9]) if int(first[:9]) == int(second[:9]) else int(min(first, second)[:9])
-        raise Refused(
-            f"Several jobs of this day have the number {number}. Give each its own number in its file's name."
-        )
+        raise Refused("Two jobs of this day have one number. Give each a number of its own in its file's name.")
     return names
+
+
+def _place(path: Path) -> tuple[int, str]:
+    """What a file's place in the day hangs on."""
+    return int(path.name.partition("-")[0][:9]), path.name
 
 
 # ------------------------------------------------------------ refused

@@ -15,8 +15,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, cast
+from urllib.parse import urlencode
 
-from flask import Flask, Response, abort, redirect, render_template, request, url_for
+from flask import Flask, Response, abort, redirect, render_template, request, send_file, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk.checking import Answer
@@ -46,7 +47,7 @@ _TEXT: Final = (
 """The text of the pages brings its own style along; nothing in it runs, and nothing is fetched."""
 
 _VIEWER: Final = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'"
-"""A browser's own viewer puts the file into a page of its making (from memory)."""
+"""A browser's own viewer puts the file into a page of its making, as seen in Chromium."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +125,7 @@ def add(app: Flask, desk: Desk) -> None:
             except Refused as refused:
                 return _shown(desk, folder, made, asked, into, Report(refused=str(refused))), 409
             reports[id_] = report
-            return redirect(url_for("pages", **{"id_": id_, **_args(asked)}), 303)
+            return redirect(f"{url_for('pages', id_=id_)}?{urlencode(_args(asked))}", 303)
 
     def kept(key: str) -> Sheets:
         if key not in made:
@@ -142,7 +143,8 @@ def add(app: Flask, desk: Desk) -> None:
     @app.get("/sheet/<key>.pdf")
     def pdf(key: str) -> Response:
         with desk.lock:
-            found = Response(kept(key).pdf, mimetype="application/pdf")
+            sheets = kept(key)
+        found = send_file(io.BytesIO(sheets.pdf), "application/pdf", download_name=f"{sheets.stem}.pdf")
         found.headers["Content-Security-Policy"] = _VIEWER
         return found
 
