@@ -164,6 +164,21 @@ def test_no_name_leads_elsewhere(asked: Asked, name: str) -> None:
     assert sorted(asked.folder.parent.rglob("*")) == before
 
 
+def test_what_does_not_go_together_is_told_and_written_only_on_a_word(asked: Asked) -> None:
+    rig = asked.folder / "rigs" / "bittern.yaml"
+    text = rig.read_text(encoding="utf-8")
+    rig.write_text(
+        text.replace("name: house, pump: booster, feed", "name: house, pump: roof pump, feed"), encoding="utf-8"
+    )
+    status, page, _ = _sent(asked, _new(asked), {**JOB, "near": ""})
+    assert status == 200
+    assert "Panel is plumbed to booster" in words(page)
+    assert "building: {height: 27 ft}" in html.unescape(page)
+    assert not list((asked.folder / DAY).glob("40-*"))
+    assert _sent(asked, _new(asked), {**JOB, "near": ""}, do="anyway")[0] == 303
+    assert (asked.folder / DAY / "40-alder-lane-front.yaml").is_file()
+
+
 def test_a_yard_job(asked: Asked) -> None:
     status, _, _ = _sent(
         asked, _new(asked), {"job": "Washer test", "kind": "yard", "yard pump": "booster", "yard work": "test"}

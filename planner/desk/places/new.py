@@ -145,14 +145,13 @@ def _said(message: str, remedy: str) -> str:
 
 def _field(question: Question, text: str, told: tuple[str, ...], fresh: bool) -> Field:
     names = question.read.names if isinstance(question.read, Choice) else ("yes", "no") if question.read is yes else ()
-    shown = () if isinstance(question.read, Choice) and "  " not in "".join(question.before) else question.before
-    if isinstance(question.read, Choice):
-        found = [name for name in names if name == text]
-        if text and not found:
-            try:
-                text = question.read(text)
-            except Unfit:
-                names = (*names, text)  # what was sent stays to be seen
+    shown = () if isinstance(question.read, Choice) else question.before
+    if text and names and text not in names:
+        try:
+            value = question.read(text)
+            text = value if isinstance(value, str) else "yes" if value else "no"
+        except Unfit:
+            names = (*names, text)  # what was sent stays to be seen
     more = question.more.splitlines()[:1]
     bare = [line.strip().replace("`", "") for line in shown]
     return Field(

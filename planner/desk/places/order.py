@@ -92,7 +92,7 @@ def _new_names(paths: Sequence[Path], one: Path, other: Path) -> dict[Path, Path
     (first, rest), (second, others) = parts(one), parts(other)
     names = {one: one.with_name(f"{second}-{rest}"), other: other.with_name(f"{first}-{others}")}
     wanted = [{one: other, other: one}.get(path, path) for path in paths]
-    after = sorted(paths, key=lambda path: _place(names[path] if path in names else path))
+    after = sorted(paths, key=lambda path: _place({path: path, **names}[path]))
     if after != wanted:
         raise Refused("Two jobs of this day have one number. Give each a number of its own in its file's name.")
     return names
