@@ -95,10 +95,20 @@ def test_unsaved_texts_stay_with_their_jobs(asked: Asked) -> None:
 
 
 def _refused(asked: Asked, name: str, way: str, why: str, day: str = DAY) -> None:
+    before, folder = _bytes(asked.folder), asked.desk.files.folder
+    with pytest.raises(order.Refused) as found:
+        order.swapped(asked.desk, folder / day, folder / name, -1 if way == "up" else 1)
+    assert why in str(found.value)
+    assert _bytes(asked.folder) == before
+
+
+def test_the_day_says_why_its_order_stays(asked: Asked) -> None:
+    (asked.folder / DAY / "10-slipway.record.yaml").write_text("job: x\n", encoding="utf-8")
     before = _bytes(asked.folder)
-    found = _move(asked, name, way, day)
+    found = _move(asked, SLIPWAY, "down")
     assert found.status_code == 409
-    assert why in words(found)
+    assert "10-slipway.record.yaml lies beside, and goes by the name 10-slipway." in words(found)
+    assert "1 Slipway Cottage, drive" in words(found)
     assert _bytes(asked.folder) == before
 
 
@@ -109,6 +119,7 @@ def test_a_printed_plan_keeps_its_name(asked: Asked, tmp_path: Path) -> None:
     assert _move(asked, ACID, "down").status_code == 303  # neither of these two is
 
 
+@pytest.mark.ci
 def test_nobody_takes_the_name_of_a_job_that_was_printed(asked: Asked, tmp_path: Path) -> None:
     before = asked.text(f"{DAY}/day.yaml")
     assert _move(asked, MIDDLE, "up").status_code == 303
@@ -209,10 +220,10 @@ def test_whatever_fails_all_is_put_back(asked: Asked, monkeypatch: pytest.Monkey
     monkeypatch.setattr(order, "place_new", failing(writing.place_new))
     monkeypatch.setattr(Path, "unlink", failing(Path.unlink))
     monkeypatch.setattr(order, "write_whole", failing(writing.write_whole))
-    found = _move(asked, SLIPWAY, "down")
+    folder = asked.desk.files.folder
+    with pytest.raises(order.Refused, match=r"All is as it was\."):
+        order.swapped(asked.desk, folder / DAY, folder / SLIPWAY, 1)
     monkeypatch.undo()
-    assert found.status_code == 409
-    assert "All is as it was." in words(found)
     assert _bytes(asked.folder) == before
     sheet = asked.desk.files.of(asked.desk.files.folder / SLIPWAY)
     assert sheet is not None
@@ -227,7 +238,9 @@ def test_a_name_taken_meanwhile_is_never_written_over(asked: Asked, monkeypatch:
         real(old, new)
 
     monkeypatch.setattr(order, "place_new", late)
-    assert _move(asked, SLIPWAY, "down").status_code == 409
+    folder = asked.desk.files.folder
+    with pytest.raises(order.Refused):
+        order.swapped(asked.desk, folder / DAY, folder / SLIPWAY, 1)
     assert other.read_text(encoding="utf-8") == "job: Somebody else's\n"
     other.unlink()
     assert _names(asked) == [

@@ -98,6 +98,7 @@ def test_pages_follow_what_is_typed_and_nothing_is_printed_of_it(asked: Asked) -
     assert not (asked.folder.parent / "packets").exists()
 
 
+@pytest.mark.ci
 def test_few_are_kept(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pages, "MOST_MADE", 1)
     first = _key(_page(asked), "10-millrace")
@@ -140,6 +141,7 @@ def test_it_prints_what_the_command_prints_and_archives_it(asked: Asked, tmp_pat
     }
 
 
+@pytest.mark.ci
 def test_an_older_packet_is_put_aside_and_said(asked: Asked) -> None:
     asked.post(f"/pages/{asked.id(DAY)}", {"folder": "packets", "notice": "yes"}, script=False)
     asked.edit(MILLRACE, v={"building.height": "26 ft"}, save="yes")
@@ -169,7 +171,13 @@ def test_nothing_is_printed_elsewhere(tmp_path: Path, typed: str) -> None:
     asked = demo(tmp_path)
     with pytest.raises(Refused):
         into_folder(asked.folder, typed, DAY)
-    assert asked.post(f"/pages/{asked.id(DAY)}", {"folder": typed}, script=False).status_code == 409
+
+
+def test_a_folder_that_is_refused_is_said_and_stays_to_be_put_right(asked: Asked) -> None:
+    found = asked.post(f"/pages/{asked.id(DAY)}", {"folder": "../elsewhere"}, script=False)
+    assert found.status_code == 409
+    assert f"Packets are printed in {asked.folder.parent} and the folders in it, nowhere else." in words(found)
+    assert 'name="folder" value="../elsewhere"' in found.get_data(as_text=True)
 
 
 def test_a_link_leads_nowhere_else(tmp_path: Path) -> None:
