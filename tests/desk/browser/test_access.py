@@ -12,7 +12,7 @@ pytest.importorskip("playwright.sync_api")
 pytest.importorskip("axe_playwright_python")
 
 SIZES = [(1280, 800), (844, 390), (320, 256)]
-PLACES = ["day", "job", "fault", "conflict", "done", "typed", "kept"]
+PLACES = ["day", "job", "fault", "conflict", "done", "typed", "kept", "pages", "new", "new day"]
 
 
 def _axe() -> str:
@@ -46,7 +46,20 @@ def _go(page: Any, place: str, workspace: Any) -> None:
     if place in ("done", "typed", "kept"):
         _done(page, place)
         return
+    if place == "new":
+        page.get_by_role("link", name="Add a job").click()
+        page.get_by_role("button", name="Write this job").click()
+        page.get_by_text("An answer is needed here.").first.wait_for()
+        return
+    if place == "new day":
+        page.get_by_role("link", name="new day").click()
+        page.get_by_role("button", name="Write this day").wait_for()
+        return
     page.get_by_role("link", name="the day before").click()
+    if place == "pages":
+        page.get_by_role("link", name="Pages", exact=True).click()
+        page.get_by_role("heading", name="Pages for Tuesday, June 9").wait_for()
+        return
     page.locator("#rail").get_by_role("link", name="Millrace Row, end").click()
     if place == "fault":
         page.get_by_role("textbox", name="Uphill uphill").fill("4")
