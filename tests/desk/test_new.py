@@ -66,7 +66,7 @@ def test_a_new_form_asks_everything_with_the_walks_defaults_and_finds_no_fault(a
     page = asked.get(_new(asked)).get_data(as_text=True)
     said = words(page)
     assert "What is the job called" in said
-    assert "The address, as one would say it on the phone" in said
+    assert "The address, as you would say it on the phone" in said
     assert 'placeholder="the tallest wall below"' in page
     assert 'placeholder="40-new-job"' in page
     assert "1 house booster, panel, red 1 + red 2, long throw" in said
@@ -132,7 +132,7 @@ def test_an_earlier_job_at_the_address_is_offered(asked: Asked) -> None:
     status, page, _ = _sent(asked, _new(asked), {"job": "Again", "address": "3 millrace row"}, do="look")
     assert status == 200
     assert "2026-06-09/10-millrace was at this address: Millrace Row, end terrace. Start from it" in words(page)
-    assert 'placeholder="27 ft, as then"' in page
+    assert 'placeholder="27 ft, as last time"' in page
     status, _, _ = _sent(asked, _new(asked), {"job": "Again", "address": "3 millrace row"})
     assert status == 303
     assert "like: 2026-06-09/10-millrace" in asked.text(f"{DAY}/40-again.yaml")

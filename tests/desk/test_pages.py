@@ -34,7 +34,7 @@ def _key(html: str, stem: str) -> str:
 def test_the_list_names_each_page_and_a_held_job_says_why_it_has_one(asked: Asked) -> None:
     html = _page(asked)
     said = words(html)
-    assert "1 Job sheet, walk-round 2 Safety, near the work" in said
+    assert "1 Job sheet, walk-around 2 Safety, near the work" in said
     assert "Held. Its packet is one page that says why." in said
     assert "Page 1, front" in said
     assert "Page 2, back" in said

@@ -28,7 +28,7 @@ from planner.inputs.reading.files import file_fault, is_there
 from planner.inputs.reading.spans import NotAsMeant
 from planner.inputs.workspace import date_of
 from planner.interview.answers import Choice, Here, here_of, yes
-from planner.interview.asking import Question, Unfit, Walk, refuse_odd
+from planner.interview.asking import Question, Unfit, Walk, hold_plain
 from planner.interview.day import drive, new_day
 from planner.interview.draft import put
 from planner.interview.questions import answered, nothing_to_go_by
@@ -120,7 +120,7 @@ def _read(question: Question, text: str) -> tuple[Any, tuple[str, ...]]:
     if not text:
         return None, () if question.blank is not None else ("An answer is needed here.",)
     try:
-        refuse_odd(text)
+        hold_plain(text)
         return question.read(text), ()
     except Unfit as unfit:
         return None, tuple(_said(message, remedy) for message, remedy in unfit.told)

@@ -42,7 +42,7 @@ def test_pages_are_pictures_with_their_text_beside_them(page: Any) -> None:
     from playwright.sync_api import expect
 
     _open(page, f"/pages/{_id(JOBS)}")
-    first = page.get_by_role("img", name=re.compile("Page 1 of Millrace Row, end terrace: Job sheet, walk-round"))
+    first = page.get_by_role("img", name=re.compile("Page 1 of Millrace Row, end terrace: Job sheet, walk-around"))
     first.scroll_into_view_if_needed()
     expect(first).to_have_js_property("complete", True)
     assert first.evaluate("one => one.naturalWidth") == 1224
@@ -74,7 +74,7 @@ def test_a_new_job_asks_as_it_is_typed_and_loses_no_letter(page: Any, workspace:
     _open(page, f"/new/{_id(LATER)}")
     _fits(page)
     page.set_viewport_size({"width": 1280, "height": 800})
-    page.get_by_label("The address, as one would say it on the phone").fill("3 Millrace Row")
+    page.get_by_label("The address, as you would say it on the phone").fill("3 Millrace Row")
     title = page.get_by_label("What is the job called")
     title.focus()  # the address is left, and the form asked again, while the title is typed
     page.keyboard.type("Millrace Row, once more", delay=30)
