@@ -218,7 +218,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 TONIGHT = """\
 Wash day planner: settle tomorrow's jobs tonight.
 
-  In your browser:   planner desk mine           all of it as a page, forms for files
+  In your browser:   planner desk mine           forms in place of files
   First time?        planner start mine          a demo to make your own
                      planner new rigs/NAME       your rig, off its plates
   A job to add?      planner new 2026-06-11      one question at a time
