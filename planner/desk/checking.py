@@ -70,14 +70,14 @@ def answer_for(
         faults=tuple(dict.fromkeys(trouble.faults)),
         ours=trouble.ours,
         whole=whole,
-        system=_units(read, found),
+        system=units_of(read, found),
         at=datetime.datetime.now(),
         found=tuple(found),
         days=tuple(days),
     )
 
 
-def _units(read: Loaded, found: list[CheckedJob]) -> System:
+def units_of(read: Loaded, found: list[CheckedJob]) -> System:
     """The company's units, where its page can be read."""
     if found:
         return found[0].plan.input.company.units

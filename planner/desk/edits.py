@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 
-from planner.desk.files import Sheet
+from planner.desk.files import Sheet, tree_of
 from planner.inputs.reading import spans
+from planner.inputs.reading.files import shown
 from planner.inputs.reading.spans import NotAsMeant
-from planner.inputs.reading.tree import Node, parse_tree
+from planner.inputs.reading.tree import Node
 from planner.interview.text import flow_text
 
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
@@ -120,7 +121,7 @@ def moved(text: bytes, sheet: Sheet, path: str, by: int) -> bytes:
 
 
 def _root(text: bytes, sheet: Sheet) -> Node | None:
-    root = parse_tree(text, sheet.path.name).root
+    root = tree_of(text, shown(sheet.path)).root
     if root is None:
         raise NotAsMeant("the file cannot be read; put its text right first")
     return root

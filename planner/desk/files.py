@@ -12,6 +12,7 @@ import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -67,7 +68,7 @@ class Sheet:
     @property
     def tree(self) -> Tree:
         """The text read, with its places and faults."""
-        return parse_tree(self.text, shown(self.path), size=len(self.text))
+        return tree_of(self.text, shown(self.path))
 
     @property
     def plain(self) -> str | None:
@@ -149,6 +150,12 @@ class Sheet:
             theirs, self.theirs = self.theirs, None
             self.change(theirs, "their text taken")
             self.base = on_disk(self.path)
+
+
+@lru_cache(maxsize=64)
+def tree_of(text: bytes, name: str) -> Tree:
+    """A text read: an answer asks for the same one many times."""
+    return parse_tree(text, name, size=len(text))
 
 
 def on_disk(path: Path) -> bytes | None:

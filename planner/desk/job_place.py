@@ -53,7 +53,7 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
 def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[str, Any]:
     answer = desk.answer(sheet.path.parent, whole=whole)
     found = {**values(desk, sheet, answer, trouble), **around(desk, answer, "job")}
-    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", *_form())
+    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", *form_too())
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": whole,
         "swap": [swap(name, **found) for name in names],
@@ -64,7 +64,7 @@ def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[s
     }  # fmt: skip
 
 
-def _form() -> tuple[str, ...]:
+def form_too() -> tuple[str, ...]:
     """The form itself too, unless somebody is typing in it: then only what is said beside its fields changes."""
     return () if request.form.get("typing") else ("form",)
 
@@ -101,11 +101,11 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
         "address": address.value if address is not None and isinstance(address.value, str) else "",
         "parts": parts,
         "tabs": [(part.part, part.title, marks(remarks, [one.path for one in part.items])) for part in parts],
-        "said": _at_fields(parts, remarks), "told": now, "faults": faults,
+        "said": at_fields(parts, remarks), "told": now, "faults": faults,
         "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in elsewhere],
         "last": told(kept.job, kept.system) if now is None and kept is not None else None,
         "last_at": kept.at if kept is not None else answer.at, "at": answer.at, "whole": answer.whole,
-        "ours": answer.ours, "lines": _text_lines(sheet, remarks), "edit_place": "job:",
+        "ours": answer.ours, "lines": text_lines(sheet, remarks), "edit_place": "job:",
     }  # fmt: skip
 
 
@@ -119,24 +119,26 @@ def _at_lines(lines: Mapping[str, tuple[int, int]], said: Told) -> Told:
     return replace(said, stops=tuple(map(placed, said.stops)), cautions=tuple(map(placed, said.cautions)))
 
 
-def _at_fields(parts: Any, remarks: list[Remark]) -> dict[str, Remark]:
+def at_fields(parts: Any, remarks: list[Remark]) -> dict[str, Remark]:
     """The worst remark of each field: at its own key, or else at the first field that stands below or above it."""
     paths = [field.path for part in parts for field in fields_in((*part.items, *part.more))]
     known = set(paths)
     found: dict[str, Remark] = {}
     order = ("fault", "stop", "caution")
     for one in sorted((one for one in remarks if not one.accepted), key=lambda one: order.index(one.level)):
+        above = [path for path in known if one.path.startswith((f"{path}.", f"{path}["))]
         at = (
             one.path
             if one.path in known
             else next((path for path in paths if path.startswith((f"{one.path}.", f"{one.path}["))), "")
+            or max(above, key=len, default="")
         )
         if one.path and at:
             found.setdefault(at, one)
     return found
 
 
-def _text_lines(sheet: Sheet, remarks: list[Remark]) -> list[tuple[int, str, str]]:
+def text_lines(sheet: Sheet, remarks: list[Remark]) -> list[tuple[int, str, str]]:
     """The file's lines with their numbers and the worst level that stands on each."""
     levels: dict[int, str] = {}
     for one in reversed(remarks):

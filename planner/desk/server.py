@@ -24,6 +24,7 @@ from planner.desk import day_place, job_place
 from planner.desk.done import place as done_place
 from planner.desk.edits import added, changed, drop, moved
 from planner.desk.files import FileChanged, Sheet, typed_over
+from planner.desk.gear import rig_place, shelf_place
 from planner.desk.guard import guard, new_token
 from planner.desk.places import new, order, pages
 from planner.desk.state import Desk
@@ -48,7 +49,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     app.jinja_env.globals.update(desk_token=token)
     _static(app)
     _files(app, desk)
-    for place in (day_place, job_place, done_place, pages, new, order):
+    for place in (day_place, job_place, rig_place, shelf_place, done_place, pages, new, order):
         place.add(app, desk)
 
     @app.get("/")
@@ -134,6 +135,8 @@ def _change(sheet: Sheet) -> str:
             sheet.keep_mine()
         elif do == "theirs":
             sheet.take_theirs()
+        elif do == "revert":
+            sheet.change(sheet.base or b"", "back to what is saved")
         elif "text" in form:
             sheet.change(typed_over(sheet.text, form["text"]), "text", typing="text")
         else:
@@ -230,7 +233,7 @@ def _page_of(desk: Desk, sheet: Sheet, place: str, at: str) -> str:
     return url_for("job", id_=sheet.id)
 
 
-PLACES: Final[dict[str, Any]] = {"job": job_place, "day": day_place}
+PLACES: Final[dict[str, Any]] = {"job": job_place, "day": day_place, "rig": rig_place, "shelf": shelf_place}
 
 
 # ------------------------------------------------------------ serve

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import threading
 from pathlib import Path
+from typing import Any
 
 from planner.checks.model import CheckedJob
 from planner.desk.checking import Answer, answer_for
@@ -30,6 +31,7 @@ class Desk:
         self.files = Files(folder)
         self.lock = threading.RLock()
         self.kept: dict[Path, Kept] = {}
+        self.planned: dict[Any, Any] = {}
 
     def answer(self, folder: Path, *, whole: bool, orders: bool = False, tables: bool = False) -> Answer:
         """The day checked as it stands here; what could be planned is kept for when it no longer can."""

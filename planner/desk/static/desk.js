@@ -12,6 +12,7 @@
 
   const form = () => document.getElementById("form");
   const place = () => form()?.querySelector('[name="place"]')?.value || "";
+  const asks = () => form()?.dataset.save === "asked";  // what all jobs share is saved by its own button alone
 
   async function post(url, data) {
     const answer = await fetch(url, { method: "POST", body: data, headers: { "X-Desk": token } });
@@ -101,11 +102,12 @@
     if (document.activeElement?.matches("#form input, #form select, textarea")) data.set("typing", "yes");
     return data;
   }
-  async function send(save) {
+  async function send(save, anew = false) {
     clearTimeout(timer);
     if (busy) { await busy; }
-    const own = form(), mine = (asked += 1);
-    if (!own || (!dirty.size && !save)) return;
+    const own = form();
+    if (!own || (!dirty.size && !save && !anew)) return;
+    const mine = (asked += 1);
     const sent = new Map(dirty), data = changes(save);
     busy = post(own.action, data);
     const found = await busy;
@@ -114,14 +116,15 @@
     if (mine !== asked) return;
     if (found.status >= 500 || !found.swap) { trouble(found.trouble || "The desk does not answer. Your text is kept on this page."); return; }
     swap(found);
-    if (!save) { clearTimeout(saving); saving = setTimeout(() => send(true), QUIET); }
+    if (!save && !asks()) { clearTimeout(saving); saving = setTimeout(() => send(true), QUIET); }
     if (found.whole === false) later(mine);
   }
   // Remedies take longer: they wait until nobody types on.
   function later(mine) { clearTimeout(curing); curing = setTimeout(() => { if (mine === asked) cure(mine); }, STILL); }
   async function cure(mine) {
     const own = form();
-    const more = own?.dataset.more || (place().startsWith("job") ? `/cures/${own.dataset.file}` : "");
+    const second = { job: "cures", rig: "booked", shelf: "booked" }[place().split(":")[0]];
+    const more = own?.dataset.more || (own && second ? `/${second}/${own.dataset.file}` : "");
     if (!more) return;
     const found = await post(more, new FormData());
     if (mine === asked && found.swap) swap(found);
@@ -132,6 +135,13 @@
     note.className = "note"; note.setAttribute("role", "alert"); words.textContent = text; note.append(words);
     notes?.replaceChildren(note);
   }
+  async function ask(own) {
+    const mine = (asked += 1), found = await post(own.action, new FormData(own));
+    if (mine !== asked || !found.swap) return;
+    const typed = new FormData(document.getElementById(own.id));  // by now: an answer never takes back what was typed
+    swap(found);
+    for (const [name, value] of typed) { const box = document.getElementById(own.id).elements[name]; if (box && box.value !== value) box.value = value; }
+  }
   async function act(button) {
     const own = button.form, data = new FormData(own);
     if (busy) await busy;
@@ -141,7 +151,7 @@
     if (button.name) data.set(button.name, button.value);
     // One button changes one thing: boxes that were not touched are not sent along.
     if (own === form()) for (const name of [...data.keys()]) if (/^[vr]:/.test(name) && !name.includes("[+]") && !dirty.has(name)) data.delete(name);
-    if (own === form() || ["apply", "undo", "redo", "add accept"].includes(button.value)) data.set("save", "yes");
+    if (!asks() && (own === form() || ["apply", "undo", "redo", "add accept"].includes(button.value))) data.set("save", "yes");
     const mine = (asked += 1), found = await post(own.action, data);
     if (!found.swap) { trouble(found.trouble || "That could not be done."); return; }
     dirty.clear();
@@ -168,11 +178,12 @@
     timer = setTimeout(() => send(false), box.matches("select, [type=checkbox]") ? 0 : PAUSE);
   });
   document.addEventListener("change", (event) => {
-    const box = event.target;
-    if (box.form?.dataset.asks) ask(box.form);
+    const box = event.target, asking = box.closest?.("form[data-asks]");
+    if (box.name === "view" && asks()) send(false, true);  // the form as the text has it by now
+    if (asking) ask(asking);
     if (box.dataset?.add && box.value) { box.form.querySelector(`button[value="add ${CSS.escape(box.dataset.add)}"]`); const button = [...box.form.querySelectorAll("button")].find((one) => one.value === `add ${box.dataset.add}`); if (button) act(button); }
   });
-  document.addEventListener("focusout", (event) => { if (watched(event.target) && (dirty.size || unsaved)) setTimeout(() => send(true), 0); });
+  document.addEventListener("focusout", (event) => { if (watched(event.target) && (dirty.size || unsaved)) setTimeout(() => send(!asks()), 0); });
   document.addEventListener("focusin", (event) => { lines(event.target); jet(event.target); });
   document.addEventListener("pointerover", (event) => jet(event.target));
   document.addEventListener("submit", (event) => {
@@ -180,7 +191,7 @@
     // What keeps or sends for good goes as it does without a script; Enter in a box only checks.
     if (!own.action.includes("/file/") && (own !== form() || button?.name)) { dirty.clear(); return; }
     event.preventDefault();
-    if (button && (button.name === "do" || button.name === "save")) act(button); else send(true);
+    if (button && (button.name === "do" || button.name === "save")) act(button); else send(!asks());
   });
   document.addEventListener("click", (event) => {
     const to = event.target.closest?.("a.to");

@@ -15,6 +15,7 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 import yaml
@@ -277,7 +278,15 @@ class _File:
 
     @classmethod
     def of(cls, data: bytes) -> _File:
-        """The places of a file. Raises NotAsMeant for one that cannot be read."""
+        """The places of a file, read once for all that is asked of a text. Raises NotAsMeant where it cannot be."""
+        found = _read_once(data)
+        if isinstance(found, str):
+            raise NotAsMeant(found)
+        return found
+
+    @classmethod
+    def read(cls, data: bytes) -> _File:
+        """The same, read anew."""
         tree = parse_tree(data, "", Loader)
         if tree.root is None and any(fault.code != "file.empty" for fault in tree.faults):
             raise NotAsMeant(f"the file cannot be read: {tree.faults[0].message}")
@@ -356,6 +365,15 @@ class _File:
         )
         if gone - own:
             raise NotAsMeant(f"the comment `{next(iter(gone - own))}` would be lost")
+
+
+@lru_cache(maxsize=8)
+def _read_once(data: bytes) -> _File | str:
+    """A file's places, or why they cannot be told."""
+    try:
+        return _File.read(data)
+    except NotAsMeant as error:
+        return error.reason
 
 
 # ------------------------------------------------------------ pieces

@@ -1,4 +1,4 @@
-"""Charts for the owner: where pump and line meet, the pressure along the hose, and how a pump falls from day to day."""
+"""Charts for the owner: where pump and line meet, the pressure along the hose, how a pump falls, what gear gives."""
 
 from __future__ import annotations
 
@@ -6,15 +6,22 @@ import datetime
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
+from planner.inputs.models.gear import Pump
+from planner.inputs.models.lists import DialPoint
 from planner.packet.drawings.kit import Point, Sheet, nice_step, tick_text
 from planner.packet.pages.style import RULE_FIELD, RULE_GRID, VALUE
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY
+from planner.physics.pumps import PistonPump
+from planner.plan.line.apparatus import curve_points, pump_alone
 from planner.plan.model import RunPlan
 from planner.units import System, read, show
 from planner.words.figures import gauge_of, source_of, unit
 
 _LEFT, _BOTTOM, _TOP, _RIGHT = 40.0, 28.0, 16.0, 14.0
+_WATER: Final = REFERENCE_DENSITY * GRAVITY
+"""Curves are read on water at 68 F [Pa/m]."""
 
 
 def scale(dimension: str, system: System) -> Scale:
@@ -235,4 +242,75 @@ def falling(one: Falls, wide: float, tall: float) -> Any:
         x, y = at(day, share)
         sheet.circle(x, y, 4, weight=1.8)
         sheet.label(f"needs {100 * share:.0f} %", [(x - 62, y + 6), (x - 62, y - 14), (x + 6, y + 6)])
+    return sheet.finished()
+
+
+# ------------------------------------------------------------ gear
+# What a rig's file says of a pump and of a panel, drawn beside its keys.
+
+_STEPS: Final = 48
+
+
+def pump_curve(pump: Pump, band: float | None, system: System, wide: float, tall: float) -> Any:
+    """What a pump gives, as it runs today: rings are what was written, dashes a plate's pump `band` [-] under it.
+
+    A pump of a constant flow is a line straight up, to where its relief valve opens.
+    """
+    sheet, machine = Sheet(wide, tall), pump_alone(pump)
+    written = _written(pump)
+    if isinstance(machine, PistonPump):
+        top = machine.unloader or pump.pressure or pump.max_pressure or read("1000 psi", "pressure")
+        line = [(machine.flow, 0.0), (machine.flow, top)]
+    else:
+        flows = [machine.last_flow * n / _STEPS for n in range(_STEPS + 1)]
+        line = [(flow, max(machine.curve(flow), 0.0) * _WATER) for flow in flows]
+    shown = [*line, *written]
+    spans = ((0.0, 1.05 * max(q for q, _ in shown)), (0.0, 1.05 * max([p for _, p in shown] + [pump.cut_off or 0.0])))
+    axes = Axes(sheet, _box(wide, tall), scale("flow", system), scale("pressure", system), spans)
+    axes.draw()
+    if band is not None and pump.by_plate:
+        under = [axes.at(q, p * (1.0 - band)) for q, p in line]
+        sheet.line(*under, weight=1.0, dash=(4, 3))
+        x, y = under[len(under) // 2]
+        sheet.label(f"{100 * band:.0f} % under its plate", [(x - 60, y - 16), (x - 20, y - 26), (x - 90, y - 8)])
+    sheet.line(*(axes.at(q, p) for q, p in line), weight=2.0)
+    for q, p in written:
+        x, y = axes.at(q, p)
+        sheet.circle(x, y, 3, weight=1.4)
+        sheet.keep_clear(x - 4, y - 4, 8, 8)
+    if pump.cut_off is not None:
+        x0, y = axes.at(0.0, pump.cut_off)
+        sheet.line((x0, y), (x0 + axes.w, y), weight=1.0, dash=(1, 2))
+        words = f"its switch stops it, {show(pump.cut_off, 'pressure', system)}"
+        sheet.label(words, [(x0 + axes.w - 2, y + 4), (x0 + axes.w - 2, y - 11)], anchor="end")
+    return sheet.finished()
+
+
+def _written(pump: Pump) -> list[tuple[float, float]]:
+    """Flow [m3/s] and pressure [Pa] of each point that was written of it."""
+    if pump.of_kind.curve == "constant":
+        return [(pump.flow, pump.pressure)] if pump.flow is not None and pump.pressure is not None else []
+    points = [(flow, head * _WATER) for flow, head in curve_points(pump)]
+    if pump.curve is not None or pump.best is None:
+        return points
+    return [points[0], *(point for point in points if abs(point[0] - pump.best.flow) < 1e-9)]
+
+
+def dial(points: Sequence[DialPoint], off: float, wide: float, tall: float) -> Any:
+    """A panel's dial: the share of stock at each tested mark, straight between them; dashes are `off` [-] of it."""
+    sheet = Sheet(wide, tall)
+    marks = [(point.setting, point.share) for point in points]
+    spans = ((min(0.0, marks[0][0]), 1.05 * marks[-1][0]), (0.0, 1.08 * (1.0 + off) * max(share for _, share in marks)))
+    axes = Axes(sheet, _box(wide, tall), Scale(per=1.0, unit="mark"), Scale(per=0.01, unit="% stock"), spans)
+    axes.draw()
+    for side in (1.0 - off, 1.0 + off):
+        sheet.line(*(axes.at(mark, share * side) for mark, share in marks), weight=0.9, dash=(4, 3))
+    sheet.line(*(axes.at(*mark) for mark in marks), weight=2.0)
+    for mark, share in marks:
+        x, y = axes.at(mark, share)
+        sheet.circle(x, y, 3, weight=1.4)
+        sheet.keep_clear(x - 4, y - 4, 8, 8)
+        sheet.label(
+            f"{100 * share:g} %", [(x + 10, y - 14), (x - 12, y + 9), (x - 24, y + 2)], anchor="middle", face=VALUE
+        )
     return sheet.finished()
