@@ -135,13 +135,6 @@
     note.className = "note"; note.setAttribute("role", "alert"); words.textContent = text; note.append(words);
     notes?.replaceChildren(note);
   }
-  async function ask(own) {
-    const mine = (asked += 1), found = await post(own.action, new FormData(own));
-    if (mine !== asked || !found.swap) return;
-    const typed = new FormData(document.getElementById(own.id));  // by now: an answer never takes back what was typed
-    swap(found);
-    for (const [name, value] of typed) { const box = document.getElementById(own.id).elements[name]; if (box && box.value !== value) box.value = value; }
-  }
   async function act(button) {
     const own = button.form, data = new FormData(own);
     if (busy) await busy;
