@@ -7,10 +7,10 @@ its value and a list of faults; nothing stops at the first one.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import groupby
 from typing import Final, TypedDict
 
+from planner.frozen import dataclass
 from planner.terminal import on_one_line
 
 MOST_TOLD: Final = 100

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from planner.checks.model import Finding, Level, check, over, under
 from planner.faults import Where
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import BLEACH, SOAP
 from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan, Value

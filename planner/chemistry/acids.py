@@ -9,11 +9,11 @@ and strength both turn round into a quadratic in w.  Strengths are kg HCl per m3
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, sqrt
 from typing import Final, Literal
 
 from planner.chemistry.constants import HYDROGEN_CHLORIDE, MARGIN, ROOM, ZERO_CELSIUS
+from planner.frozen import dataclass
 
 Label = Literal["wt", "degbe", "normal", "g_l"]
 

@@ -21,12 +21,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from planner.chemistry.acids import STRONGEST, density, mass_fraction_of_strength, water_density
 from planner.chemistry.acids import strength as strength_of
 from planner.chemistry.constants import HYDROGEN_CHLORIDE, WATER_AT_ROOM
+from planner.frozen import dataclass
 
 HEAT_BY_MOLALITY: Final = (
     (0.0, 0.0), (0.1, 0.556), (0.2, 0.761), (0.5, 1.172), (1.0, 1.695), (1.5, 2.167), (2.0, 2.623),

@@ -8,10 +8,10 @@ The doses are rows of data and come in as arguments.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from planner.chemistry.constants import CHLORINE, MARGIN, WATER_AT_ROOM
+from planner.frozen import dataclass
 
 SPARE: Final = 0.20
 """Share of agent carried beyond the dose (AWWA field guide)."""

@@ -11,11 +11,12 @@ the tap's own alkalinity is left out. Source: mass balance and charge balance, a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import log10
 from typing import Final
 
 from fluids.numerics import brenth
+
+from planner.frozen import dataclass
 
 KEPT: Final = 0.0
 """Share [-] of the active that stays on a wall or is used up there: none, the safe side (our choice)."""

@@ -6,7 +6,6 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +13,7 @@ from planner.days.archiving import address_of
 from planner.days.prepare import report
 from planner.exits import FAULTY, OK
 from planner.faults import Fault, in_order
+from planner.frozen import dataclass
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.models import Company
 from planner.inputs.reading.files import file_fault, shown

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -13,6 +12,7 @@ from planner.days.archiving import address_of
 from planner.days.prepare import Trouble, checked_jobs, loaded, report
 from planner.exits import FAULTY, OK
 from planner.faults import Fault, in_order
+from planner.frozen import dataclass
 from planner.inputs.models import Company
 from planner.inputs.reading.files import file_fault
 from planner.inputs.shelf import Desk

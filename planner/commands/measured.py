@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any, TypedDict
 
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.reading.handwriting import plain, read_bucket_text, read_gauge
 from planner.inputs.tables import rows
 from planner.inputs.tables.defaults import default

@@ -7,12 +7,12 @@ paper, in the questions, among the doubts and in a comparison is made from that 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from planner.chemistry import hypochlorite
 from planner.contract.planned import PLANNED, acts_of, bench_test, moments, named_mix
+from planner.frozen import dataclass
 from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import BLEACH
 from planner.inputs.tables.rows import rows as rows_of_table

@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.archive.kept.address import ADDRESS, Address
 from planner.checks.model import CheckedJob
+from planner.frozen import dataclass
 from planner.inputs.models import Company
 from planner.inputs.reading.files import is_there
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
 from planner.checks.evaluate import check_again
 from planner.checks.model import CheckedJob
+from planner.frozen import dataclass
 from planner.inputs.reading.addresses import same_place
 from planner.plan.days.order import BetterOrder, Step, better_order
 from planner.plan.make import make_plan

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from planner.faults import Fault, in_order
+from planner.frozen import dataclass
 from planner.inputs.models.base import Location, Slip, listed, nearest
 from planner.inputs.models.record import MixDone, ReadingsDone, Record, SideDone
 from planner.inputs.reading.files import read_file

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from planner.faults import Fault
+from planner.frozen import dataclass
 from planner.inputs.hours import with_hours
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.joining.learned import learned_slips, without_empty

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from planner.faults import Fault, in_order
+from planner.frozen import dataclass
 from planner.inputs.joined import DayInput, JobInput
 from planner.inputs.joining.join import Around, joined
 from planner.inputs.joining.learned import OWN_REACH, applied

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from pydantic import ValidationError
 
 from planner.faults import Fault
+from planner.frozen import dataclass
 from planner.inputs.models import Written
 from planner.inputs.models.base import TAGS, Slip, not_one_of
 from planner.inputs.reading.files import (

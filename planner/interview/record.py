@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.contract.record import record_json
+from planner.frozen import dataclass
 from planner.inputs.models.record import Record
 from planner.inputs.reading.files import shown
 from planner.inputs.reading.handwriting import is_blank

@@ -7,10 +7,10 @@ import os
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from planner.frozen import dataclass
 from planner.inputs.models import Job
 from planner.inputs.reading.addresses import same_place, telling_word
 from planner.inputs.reading.files import in_working_order, is_day, listed_files, read_file

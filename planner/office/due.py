@@ -8,7 +8,6 @@ from __future__ import annotations
 import calendar
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -17,6 +16,7 @@ from planner.archive.compare.pairs import Unread, pairs
 from planner.contract.held import MALFORMED
 from planner.contract.planned import acts_of
 from planner.days.archiving import address_of, workspace_of
+from planner.frozen import dataclass
 from planner.inputs.tables.defaults import default
 from planner.units import System
 from planner.words.dates import short_date

@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
@@ -19,6 +19,7 @@ from planner.archive.compare.totals import rang
 from planner.contract.held import MALFORMED, record_of
 from planner.contract.planned import moments
 from planner.days.archiving import plan_json, workspace_of
+from planner.frozen import dataclass
 from planner.inputs.reading.files import days_below, in_working_order
 from planner.inputs.workspace import Loaded, load
 

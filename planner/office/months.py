@@ -6,10 +6,11 @@ Of a surface, hours, stock and money are those of jobs that washed nothing else,
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from planner.archive.compare.totals import Sum
+from planner.frozen import dataclass
 from planner.office.listed import Listed, Used
 
 if TYPE_CHECKING:

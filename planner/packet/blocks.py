@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal, TypeAlias
 
 from planner.checks.model import Level
+from planner.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

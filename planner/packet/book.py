@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
+from planner.frozen import dataclass
 from planner.packet.blocks import Block, Heading, Hold, Role, Section, Step, StepHead, renewed, walked
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of, named

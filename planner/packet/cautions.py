@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from string import Formatter
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
+from planner.frozen import dataclass
 from planner.packet.blocks import Block, Caution, Section, Step, said
 from planner.units import System
 from planner.words import spoken as words

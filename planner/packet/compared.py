@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Final
 
 from planner import __version__
+from planner.frozen import dataclass
 from planner.packet.blocks import Block, Picture, Section, Span, Table
 from planner.packet.drawings.charts import Falls, falling
 from planner.packet.pages.pages import Bound, Masthead, Paper, bind

@@ -18,13 +18,13 @@ hand makes less of it.  The formula is that of a thin elastic wall and a hose's 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, log, pi, sqrt
 from typing import Final
 
 from fluids.fittings import contraction_sharp, entrance_sharp, ft_Crane
 from fluids.friction import Clamond, friction_factor_curved, helical_Re_crit
 
+from planner.frozen import dataclass
 from planner.physics.liquids import GRAVITY
 
 LAMINAR_END: Final = 2000.0

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from planner.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

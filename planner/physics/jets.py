@@ -17,7 +17,6 @@ Held to Gunn & Kinzer, J. Meteor. 6 (1949) 243, within 6 % from 0.1 to 2 mm.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, hypot, inf, log1p, pi, sin, sqrt
 from typing import Final
@@ -25,6 +24,7 @@ from typing import Final
 from fluids.drag import drag_sphere, v_terminal
 from fluids.numerics import brenth
 
+from planner.frozen import dataclass
 from planner.physics.liquids import GRAVITY
 
 _STEP: Final = 0.04

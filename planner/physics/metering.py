@@ -13,8 +13,9 @@ jet pump (from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
+
+from planner.frozen import dataclass
 
 
 class NoPanel(ValueError):

@@ -16,9 +16,9 @@ m cp dT/dt = P, nothing given off to the case or the air (adiabatic balance): th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.physics.interpolation import MonotoneCurve, monotone_cubic, straight
 from planner.physics.liquids import GRAVITY
 

@@ -6,8 +6,9 @@ tests scatter by a quarter.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from planner.frozen import dataclass
 
 FLOW_TEST_EXPONENT: Final = 0.54
 """Exponent of the flow-test relation (NFPA 291)."""

@@ -6,12 +6,13 @@ Both are held against the plan of the revision added to, so a packet's number th
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.contract.record import planned_of
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.reading.files import shown
 from planner.inputs.record import Planned
 from planner.recording.earlier import laid_over, leaves

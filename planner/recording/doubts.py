@@ -13,7 +13,6 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
@@ -33,6 +32,7 @@ from planner.contract.recordable import (
     rows_of,
     sides_of,
 )
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import table
 from planner.inputs.tables.whole import limits_with
 from planner.units import System, Unreadable, read, show, show_number

@@ -6,11 +6,11 @@ import datetime
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from planner.faults import Fault, Where, in_order
+from planner.frozen import dataclass
 from planner.inputs.reading.files import read_file, shown
 from planner.inputs.reading.tree import LARGEST_FILE
 from planner.recording.sources import Source, nested, yaml_text

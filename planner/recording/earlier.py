@@ -7,9 +7,10 @@ What was written under the numbers of the other plan is brought under this one's
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, TypeAlias
 
+from planner.frozen import dataclass
 from planner.inputs.record import Planned, part_number
 from planner.recording.questions import Question
 

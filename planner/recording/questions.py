@@ -6,10 +6,10 @@ That unit is the planned figure's own, as on the paper: `40 fl oz` beside `[gal]
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.contract.recordable import asked_of, parts_of, rows_of, shown
+from planner.frozen import dataclass
 from planner.inputs.reading.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.inputs.tables.pumps import has_stages

@@ -7,11 +7,11 @@ the newer.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.reading.files import is_there, read_file, shown
 from planner.inputs.record import same_job

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.reading.files import file_fault, shown
 from planner.inputs.record import ReadRecord, read_record, record_of_text
 from planner.writing import read_ordinary

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.units import show
 from planner.units.table import System
 

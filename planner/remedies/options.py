@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.checks.model import Change
+from planner.frozen import dataclass
 from planner.inputs.joined import HosePiece, JobInput, RunInput
 from planner.inputs.joining import regear
 from planner.inputs.models import Pump, Tank, Tip

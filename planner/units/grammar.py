@@ -10,8 +10,8 @@ import difflib
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from planner.frozen import dataclass
 from planner.units.scale import scale
 from planner.units.table import DIMENSIONS, SQUARE, Dimension, unit_key
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from planner.frozen import dataclass
 
 System = Literal["us", "si"]
 SQUARE = 100 * 0.3048**2  # a roofer's square is 100 ft2

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import RunInput
 from planner.inputs.tables.pumps import pump_kinds
 from planner.inputs.tables.rows import rows

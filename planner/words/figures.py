@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from planner.frozen import dataclass
 from planner.inputs.joined import RunInput
 from planner.inputs.tables.defaults import default
 from planner.plan.between.flushing import flush_flow

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import CHEMICALS, covered_by
 from planner.inputs.tables.rows import rows
 from planner.units import System, read

@@ -6,10 +6,11 @@ What was poured, as it was printed, less what the test draws, as a jug shows it,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import SOAP
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from planner.chemistry import acids, hypochlorite, solutions
+from planner.frozen import dataclass
 from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.rows import table

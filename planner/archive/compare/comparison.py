@@ -6,7 +6,7 @@ import datetime
 import gc
 from array import array
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from statistics import median
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -18,6 +18,7 @@ from planner.archive.compare.robust import spread
 from planner.archive.compare.totals import Sum, Tally, Totals, rang
 from planner.archive.compare.trends import Trend, trends
 from planner.contract.held import MALFORMED, hold_numbers, hold_words
+from planner.frozen import dataclass
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson

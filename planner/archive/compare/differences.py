@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from planner.archive.compare.causes import cause_of
@@ -13,6 +13,7 @@ from planner.archive.compare.robust import normal
 from planner.archive.compare.wear import bench_readings, gauge_is_held, stood, wear_of, worked_on
 from planner.contract.planned import bench_test, gauge_closed, mix_made, named_mix, residual
 from planner.contract.recordable import PLAIN, Beside, Part, beside_of, by_comparison, mixes_of, runs_of, sides_of
+from planner.frozen import dataclass
 from planner.inputs.tables.defaults import default
 
 if TYPE_CHECKING:

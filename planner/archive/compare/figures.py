@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from planner.contract.held import MOST
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import table
 from planner.units import DIMENSIONS, read
 

@@ -19,12 +19,13 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from math import floor, isclose, sqrt
 from typing import Final
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
+from planner.frozen import dataclass
 from planner.inputs.models.learned import LEAST_JET, Learned
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.tables.defaults import default

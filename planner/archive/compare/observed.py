@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from planner.archive.compare.differences import Difference, tap_of
@@ -18,6 +17,7 @@ from planner.archive.compare.wear import (
     readings_of,
     worked_on,
 )
+from planner.frozen import dataclass
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.tables.defaults import default
 from planner.plan.wear.fit import Reading

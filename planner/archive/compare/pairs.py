@@ -8,7 +8,6 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeGuard, cast
 
 from sqlalchemy import ColumnElement, Connection, Row, exc, func, select
@@ -19,6 +18,7 @@ from planner.archive.kept.store import standing
 from planner.archive.kept.tables import PLANS, RECORDS
 from planner.contract.held import MALFORMED, record_of
 from planner.contract.planned import NOT_DONE
+from planner.frozen import dataclass
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson

@@ -7,11 +7,12 @@ Wet. 53 (1950) 386; its interval, Sen, J. Am. Stat. Assoc. 63 (1968) 1379 (all f
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from math import sqrt
 from statistics import NormalDist, median
 from typing import Final
+
+from planner.frozen import dataclass
 
 OF_NORMAL: Final = 1.4826
 """Median absolute deviation to standard deviation, where errors are normal: 1 / NormalDist().inv_cdf(0.75)."""

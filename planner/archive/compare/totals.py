@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final, Literal, TypeAlias
+
+from planner.frozen import dataclass
 
 By: TypeAlias = Literal["all", "crew", "surface"]
 _ORDER: Final[tuple[By, ...]] = ("all", "crew", "surface")

@@ -13,13 +13,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from statistics import median
 from typing import TypeAlias
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.observed import Observed, PumpLook, Serviced, Subject
 from planner.archive.compare.robust import Slope, normal, shrunk, spread, theil_sen
+from planner.frozen import dataclass
 from planner.plan.wear.fit import Factor, Fit, Look, fitted, possible
 
 Key: TypeAlias = tuple[Subject, tuple[str, ...], str]

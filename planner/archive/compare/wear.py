@@ -9,13 +9,13 @@ same at every share, and tells nothing.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import log
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 from planner.archive.compare.figures import learning
 from planner.contract.planned import bench_test, water_flow
+from planner.frozen import dataclass
 from planner.physics.liquids import GRAVITY
 from planner.plan.wear.fit import FLAT, Kind, Look, Reading, fitted
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from planner.frozen import dataclass
 
 ADDRESS: Final = "PLANNER_ARCHIVE"
 """An address in the environment stands before the one in company.yaml: a password belongs in no file."""

@@ -6,7 +6,6 @@ A change that has been in anybody's hands is never edited; the next one is writt
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from sqlalchemy import Connection, insert, select
@@ -15,6 +14,7 @@ from planner import __version__
 from planner.archive.kept.address import APPLICATION_ID
 from planner.archive.kept.content import now
 from planner.archive.kept.tables import MIGRATIONS
+from planner.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

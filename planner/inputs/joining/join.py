@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
 from planner.faults import Where
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.joining.learned import Applied, tap_note
 from planner.inputs.joining.runs import runs_of

@@ -7,8 +7,9 @@ fault. A job that writes `tap`, `bucket` or `flow_test` goes before a learned ta
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from planner.frozen import dataclass
 from planner.inputs.joined import RunInput, Surface
 from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
 from planner.inputs.models.base import Slip, listed, nearest

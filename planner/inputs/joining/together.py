@@ -9,8 +9,8 @@ another length on its reel. What a hose holds is counted for each of its runs, s
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from planner.frozen import dataclass
 from planner.inputs.joined import HosePiece, RunInput
 from planner.inputs.models import HoseRun, Setup
 from planner.inputs.models.base import Location, Slip

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from planner.frozen import dataclass
 from planner.inputs.models.base import (
     Slip,
     Written,

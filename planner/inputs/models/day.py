@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from planner.frozen import dataclass
 from planner.inputs.models.base import SOME, Slip, Written, at_most, key
 from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.quantities import (

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
 from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.frozen import dataclass
 from planner.inputs.models.base import Slip, refuse
 from planner.inputs.models.quantities import Reads, Words
 from planner.units import Unreadable, read, read_head_or_pressure

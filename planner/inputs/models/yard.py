@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import Discriminator, Tag
 
+from planner.frozen import dataclass
 from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Location, Slip, Written, key, nearest
 from planner.inputs.models.job import RigChoice, text_or_list
 from planner.inputs.models.lists import Listed, Staged

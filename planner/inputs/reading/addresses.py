@@ -10,10 +10,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import rows, table
 
 _NUMBER: Final = re.compile(r"\d+[a-z]?|\d+(?:[-/]\d+)+")

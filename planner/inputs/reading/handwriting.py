@@ -10,9 +10,9 @@ only where parts marks come in: `52/54` is two readings.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.units import Bucket, Unreadable, read, read_bucket
 
 _NUMBER: Final = r"(?:[0-9][0-9.,]*(?: ?[0-9]+/[0-9]+| ?[½⅓¼¾⅛⅔⅜⅝⅞])?|[0-9]+/[0-9]+|[½⅓¼¾⅛⅔⅜⅝⅞]|\.[0-9]+)"

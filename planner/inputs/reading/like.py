@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from planner.faults import Fault
+from planner.frozen import dataclass
 from planner.inputs.models.base import listed, nearest
 from planner.inputs.reading.files import (
     YAML_ENDINGS,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.inputs.models.base import Location, Slip, listed, name_of_place, nearest
 from planner.inputs.models.gear import quietly
 from planner.inputs.reading.letters import alike

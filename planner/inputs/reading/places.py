@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
 from pydantic import ValidationError
 
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.models.base import TAGS, Location, Slip, Written
 from planner.inputs.reading.tree import Node
 

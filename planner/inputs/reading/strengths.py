@@ -7,9 +7,9 @@ its basis; what needs a density to convert is converted by chemistry.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.units import Unreadable
 

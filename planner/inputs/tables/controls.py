@@ -5,9 +5,9 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import covered_by
 from planner.inputs.tables.rows import rows
 

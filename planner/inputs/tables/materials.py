@@ -10,11 +10,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import Final, Literal
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows, table
 

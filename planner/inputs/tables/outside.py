@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, cast
 
+from planner.frozen import dataclass
 from planner.inputs.reading.strengths import Strength, read_strength
 from planner.inputs.tables.rows import rows
 from planner.units import read

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import lru_cache
 from typing import Any, Literal, get_args, get_type_hints
 
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import rows
 
 

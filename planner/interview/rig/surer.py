@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 from planner.archive.compare.figures import learning
+from planner.frozen import dataclass
 from planner.inputs.models.gear import Pump
 from planner.inputs.models.quantities import Best
 from planner.interview.answers import Here

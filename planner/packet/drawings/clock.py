@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.packet.drawings.kit import Sheet
 from planner.packet.pages.fonts import BOLD, fitted, width
 from planner.packet.pages.style import LABEL

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.packet.drawings.charts import Axes, Scale, scale
 from planner.packet.drawings.kit import Sheet
 from planner.packet.pages.fonts import fitted, width

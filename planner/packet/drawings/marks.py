@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from planner.frozen import dataclass
 from planner.packet.drawings.kit import Sheet
 from planner.packet.pages.fonts import width
 from planner.packet.pages.style import LABEL, MEASURE, VALUE

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.models.record import Record
 from planner.inputs.reading.files import shown
 from planner.inputs.reading.handwriting import is_blank, with_unit

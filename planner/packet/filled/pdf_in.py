@@ -11,11 +11,12 @@ import logging
 import unicodedata
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import field
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
 
+from planner.frozen import dataclass
 from planner.writing import ordinary, read_ordinary
 
 MOST_BYTES: Final = 64_000_000

@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.packet.blocks import WriteIn
 
 PLAN, BOXES = "plan.json", "boxes.json"

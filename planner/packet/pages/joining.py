@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBreak, Paragraph, Spacer
 from reportlab.platypus import Table as EngineTable
 
+from planner.frozen import dataclass
 from planner.inputs.reading.letters import printable
 from planner.packet.blocks import Section
 from planner.packet.pages.boxes import ROUND, StepLine

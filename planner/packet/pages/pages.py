@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 from io import BytesIO
 from typing import Any, Literal, TypeAlias
@@ -13,6 +13,7 @@ from typing import Any, Literal, TypeAlias
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate, Spacer
 
+from planner.frozen import dataclass
 from planner.inputs.reading.letters import printable
 from planner.packet.blocks import DoNotStart, Role, Section
 from planner.packet.fields import Form

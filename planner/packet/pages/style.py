@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from planner.frozen import dataclass
 from planner.packet.pages.fonts import BLACK, BOLD, REGULAR, SEMIBOLD
 
 MEASURE = 516.0

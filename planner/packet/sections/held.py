@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding, Remedy
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import rows
 from planner.packet.blocks import (
     Block,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isfinite
 
 from planner.checks.model import Finding
 from planner.chemistry import hypochlorite
+from planner.frozen import dataclass
 from planner.inputs.models import Lot
 from planner.inputs.tables.chemicals import BLEACH, DRY, SOAP
 from planner.packet.findings import run_of, stops_of

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from typing import Any
 
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.models.site import Access
 from planner.locate import templates
 from planner.packet.pages.pages import Bound

@@ -9,11 +9,12 @@ The line was flushed at the end of the job before, if a flush was planned there;
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from planner.chemistry import washout
 from planner.chemistry.reactions import answer
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
 from planner.inputs.tables.chemicals import BURNS, SOAP, lawn_of

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
 from planner.chemistry.gases import Exposure, GasReaction, Released, air_spoiled, released
 from planner.chemistry.reactions import Answer, Matrix, Pair, Rule, Substance, answer, answers_among, matrix_of
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows, table
 

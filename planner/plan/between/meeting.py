@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from planner.chemistry.reactions import Answer
+from planner.frozen import dataclass
 from planner.plan.between.matrix import Gas, gas_of
 from planner.plan.between.sites import OnWall
 from planner.plan.mix.model import MixPlan

@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.inputs.models import Tank
 from planner.inputs.reading.addresses import same_place

@@ -9,9 +9,10 @@ no strength is promised.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, Role, RunInput
 from planner.inputs.tables.defaults import default
 from planner.physics import tips

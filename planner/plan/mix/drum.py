@@ -7,10 +7,10 @@ at the test it was as full as not.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.models import Dosing, Lot
 from planner.inputs.tables.defaults import default
 from planner.physics import tanks

@@ -13,11 +13,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from math import inf, isclose
 
 from planner.chemistry import acids, dilution, hypochlorite, solutions
+from planner.frozen import dataclass
 from planner.inputs.joined import ChemicalInput, JobInput, Surface
 from planner.inputs.models import Lot
 from planner.inputs.reading.strengths import Strength

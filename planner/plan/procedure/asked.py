@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.plan.between.model import ChangeFlush
 from planner.plan.mix.model import (

@@ -13,12 +13,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import accumulate, groupby, pairwise, takewhile
 from math import ceil
 from operator import attrgetter
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
 from planner.physics import tanks

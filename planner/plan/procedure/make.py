@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import pairwise
 
+from planner.frozen import dataclass
 from planner.inputs.models import Tank
 from planner.plan.mix.model import DwellMisfit, GunsMisfit, Neutraliser
 from planner.plan.procedure import state

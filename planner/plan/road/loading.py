@@ -12,9 +12,10 @@ no lost weight.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.chemistry import transport
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot, Tank
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models.gear import Pump
 from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY, water_density

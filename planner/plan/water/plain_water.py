@@ -13,9 +13,9 @@ chemical always held it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tank
 from planner.inputs.tables.chemicals import chemical_named

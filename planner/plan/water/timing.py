@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.plan.mix.model import Carried
 

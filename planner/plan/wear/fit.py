@@ -9,12 +9,12 @@ either. What is far off counts less (Huber, Ann. Math. Stat. 35 (1964) 73, from 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import exp, log, sqrt
 from typing import Final, Literal, TypeAlias
 
+from planner.frozen import dataclass
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.rows import table
 

@@ -6,8 +6,9 @@ with wear, and jets differ from the model by a seventh: inside that band it tell
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from planner.frozen import dataclass
 
 By = Literal["gauge", "bucket", "throw"]
 Side = Literal["short", "low", "inside", "high", "flat"]

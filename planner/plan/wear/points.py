@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.physics.lines import SolveError
 from planner.plan.model import RunPlan

@@ -12,11 +12,11 @@ of the pen.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import pi
 from typing import Final
 
 from planner.chemistry import acids, dilution, gases, heat
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Pump, YardJob
 from planner.inputs.reading.strengths import Strength

@@ -11,9 +11,9 @@ bears the acid.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.tables.materials import Material, effect_on, materials, named
 
 _SHAFT = "stainless"  # what shafts are made of that may be wiped with acid, if rinsed at once

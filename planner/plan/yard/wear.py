@@ -8,11 +8,11 @@ that pump, a hose or the tip of it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
 from math import floor
 from typing import Literal
 
+from planner.frozen import dataclass
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics.lines import SolveError
 from planner.plan.days.pending import Benched, BenchLook

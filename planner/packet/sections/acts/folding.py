@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
 
+from planner.frozen import dataclass
 from planner.plan.procedure.acts import Act
 
 _LONGEST = 24  # acts in what is repeated

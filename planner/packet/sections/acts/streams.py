@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
+from planner.frozen import dataclass
 from planner.packet.blocks import Role
 from planner.packet.sections.reading import Reading
 from planner.plan.procedure.acts import (

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
+from planner.frozen import dataclass
 from planner.plan.procedure.acts import Act, Pour, Shut, Spray, StopPoint, Wait
 
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations_with_replacement
 
 from planner.contract.recordable import row_of, rows_of
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import BLEACH
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts.streams import procedure_of, role_of_second

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from planner.checks.model import Finding
+from planner.frozen import dataclass
 from planner.inputs.tables.rows import table
 from planner.packet.blocks import Cell, Span, State, Table
 from planner.packet.cautions import RIG_CARD, SHEETS, card_of

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP, by_equation
 from planner.packet.blocks import Block, Cell, Heading, Span, Table, said
 from planner.packet.sections.mixes import band_of, dial_set, known_from, on_the_wall, percent_of, today

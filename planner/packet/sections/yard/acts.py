@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import BLEACH, ended_by, foams
 from planner.packet.blocks import Block, Hold, Span, Spans, Step
 from planner.packet.sandbox import refused

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isclose
 
+from planner.frozen import dataclass
 from planner.plan.mix.model import GunsMisfit, LotShare, MixPlan, SurfaceWork
 from planner.plan.procedure.book import Book
 from planner.plan.procedure.hands.guns import Guns, guns_of

@@ -7,9 +7,10 @@ Whatever is done at the rig is the second's, with both guns shut.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.plan.procedure.acts import Section, Shut, Spray, Use, Wait, Who
 from planner.plan.procedure.book import Book, Line
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import ceil
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.tables.chemicals import SOAP, foams
 from planner.inputs.tables.defaults import default
 from planner.plan.between.neutralisers import (

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import inf
 from typing import Final, Literal
 
+from planner.frozen import dataclass
 from planner.inputs.tables.defaults import default
 from planner.plan.mix.model import MixPlan
 from planner.plan.procedure.acts import Drain, Mark
