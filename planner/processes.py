@@ -1,14 +1,18 @@
 """Work that does not wait for other work, spread over the machine's cores; its results come in order all the same.
 
-Processes begin anew and are sent what they need, which is the same on every system and safe beside threads.
+On Linux processes begin as copies of us, with all that was read and loaded by then; elsewhere they begin anew.
+Either way they are sent their work.
 """
 
 from __future__ import annotations
 
 import copyreg
+import gc
 import os
 import signal
-from collections.abc import Callable, Generator, Sequence
+import sys
+from collections import deque
+from collections.abc import Callable, Generator, Iterable
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -20,25 +24,39 @@ def cores() -> int:
     return min(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1, 61)
 
 
-def spread(works: Sequence[Callable[[], _T]], processes: int) -> Generator[_T | None, None, None]:
+def spread(works: Iterable[Callable[[], _T]], processes: int) -> Generator[_T | None, None, None]:
     """What each of the works gives, in their order; None where its process was killed.
 
     With fewer than two processes all is done here, each when it is asked for. Otherwise works and what they give are
-    sent, so they must be plain. Closing ends the processes at once: nothing they do may be missed.
+    sent, so they must be plain, and each is begun as soon as it is named: naming the next ones takes its own time.
+    Closing ends the processes at once: nothing they do may be missed.
     """
-    if min(processes, len(works)) < 2:
+    if processes < 2:
         yield from (work() for work in works)
         return
-    from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+    from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
     from multiprocessing import active_children, get_context
 
-    pool = ProcessPoolExecutor(min(processes, len(works)), get_context("spawn"), _begun)
+    pool = ProcessPoolExecutor(processes, get_context("fork" if sys.platform == "linux" else "spawn"), _begun)
+    begun: deque[Future[_T] | None] = deque()
+
+    def given() -> _T | None:
+        future = begun.popleft()
+        try:
+            return None if future is None else future.result()
+        except BrokenExecutor:
+            return None
+
     try:
-        for future in [pool.submit(work) for work in works]:
+        for work in works:
             try:
-                yield future.result()
+                begun.append(pool.submit(work))
             except BrokenExecutor:
-                yield None
+                begun.append(None)
+            while begun and (begun[0] is None or begun[0].done()):
+                yield given()
+        while begun:
+            yield given()
     except BaseException:
         for process in active_children():
             process.terminate()
@@ -49,6 +67,7 @@ def spread(works: Sequence[Callable[[], _T]], processes: int) -> Generator[_T | 
 
 def _begun() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # a Ctrl-C reaches all; whoever began us ends us
+    gc.freeze()  # what was there before is not ours to tidy up
 
 
 def _as_sent(mapping: MappingProxyType[Any, Any]) -> tuple[Callable[..., Any], tuple[dict[Any, Any]]]:

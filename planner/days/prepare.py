@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import datetime
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import chain, groupby
 from pathlib import Path
 
 from planner.checks.evaluate import check_again, check_plan
@@ -22,7 +22,7 @@ from planner.days.rehearsing import met, rehearsed, tell
 from planner.days.waiting import Waiting
 from planner.exits import FAULTY, HELD, OK, OURS, apologise
 from planner.faults import Fault, printed
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import DayInput, JobInput
 from planner.inputs.reading.files import is_day
 from planner.inputs.workspace import Loaded, load
 from planner.physics.lines import SolveError
@@ -84,6 +84,13 @@ def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False, quick:
     `tables`: also plan what to do if it differs, for paper. `quick`: no remedies are searched and no acts rehearsed,
     for a first answer that a second one follows.
     """
+    return chain.from_iterable(checked_folders(read, trouble, tables=tables, quick=quick))
+
+
+def checked_folders(
+    read: Loaded, trouble: Trouble, *, tables: bool = False, quick: bool = False
+) -> Iterator[list[CheckedJob]]:
+    """The same as they are planned, a day's or another folder's at a time."""
     turn = line_up(read)
     if turn.trouble is not None:
         print(f"caution: earlier days count as planned, their records cannot be read: {turn.trouble}", file=sys.stderr)
@@ -94,7 +101,7 @@ def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False, quick:
         jobs = [job for _, job in rows]
         dated = rows[0][0].date is not None and is_day(folder)
         together = loaded_together(jobs) if dated else jobs
-        yield from (job for (entry, _), job in zip(rows, together, strict=True) if entry.asked)
+        yield [job for (entry, _), job in zip(rows, together, strict=True) if entry.asked]
 
 
 def lacks_stock(job: CheckedJob) -> bool:
@@ -242,28 +249,39 @@ def _mixes_on_it(job: JobInput, before: JobPlan, sites: Sequence[SiteTrace]) -> 
     return bool(mixes) and none_more and not found.held and not left_behind(found)
 
 
-def days_of(read: Loaded, jobs: Sequence[CheckedJob], *, quick: bool = False) -> list[tuple[DayPlan, list[CheckedJob]]]:
-    """Each day that was asked for whole, with those of its jobs that could be planned, put on one clock.
+Clocked = tuple[DayPlan, list[CheckedJob]]
+"""A day and its jobs that could be planned, put on one clock."""
+
+
+def days_of(read: Loaded, jobs: Sequence[CheckedJob], *, quick: bool = False) -> list[Clocked]:
+    """Each day that was asked for whole, its shelf looked ahead to those after it.
 
     `quick`: no better order is looked for.
     """
-    days: list[tuple[DayPlan, list[CheckedJob]]] = []
+    return looked_ahead(one for day in read.days if (one := clocked(day, jobs, quick=quick)) is not None)
+
+
+def clocked(day: DayInput, jobs: Sequence[CheckedJob], *, quick: bool = False) -> Clocked | None:
+    """A day that was asked for whole, alone; None where none of its jobs could be planned."""
+    of_day = [job for job in jobs if job.plan.id in day.jobs and job.plan.input.date is not None]
+    if not of_day:
+        return None
+    held = frozenset(job.plan.id for job in of_day if job.held)
+    behind = frozenset(job.plan.id for job in of_day if left_behind(job))
+    short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
+    planned = plan_day([job.plan for job in of_day], held, behind, short, lined=day.jobs)
+    planned = planned if quick or planned.waits else replace(planned, better=order_of(of_day))
+    return planned, [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
+
+
+def looked_ahead(days: Iterable[Clocked]) -> list[Clocked]:
+    """The days of a call in time, each with what becomes of its shelf on those after it."""
+    in_time = sorted(days, key=lambda one: one[0].date)
     wanted: dict[datetime.date, list[JobPlan]] = {}
-    for day in sorted(read.days, key=lambda day: day.date or datetime.date.min):
-        of_day = [job for job in jobs if job.plan.id in day.jobs and job.plan.input.date is not None]
-        if not of_day:
-            continue
-        held = frozenset(job.plan.id for job in of_day if job.held)
-        behind = frozenset(job.plan.id for job in of_day if left_behind(job))
-        short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
-        planned = plan_day([job.plan for job in of_day], held, behind, short, lined=day.jobs)
-        planned = planned if quick or planned.waits else replace(planned, better=order_of(of_day))
-        clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
-        going = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
-        wanted.setdefault(planned.date, []).extend(going)  # several rigs may be out
-        days.append((planned, clocked))
-    looked = with_outlook([planned for planned, _ in days], wanted)
-    return [(day, clocked) for day, (_, clocked) in zip(looked, days, strict=True)]
+    for day, jobs in in_time:
+        wanted.setdefault(day.date, []).extend(job.plan for job in jobs if not job.held or lacks_stock(job))
+    looked = with_outlook([day for day, _ in in_time], wanted)
+    return [(day, jobs) for day, (_, jobs) in zip(looked, in_time, strict=True)]
 
 
 def report(faults: Sequence[Fault]) -> None:

@@ -24,9 +24,8 @@ from planner.words.dates import short_date
 if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
     from planner.contract.plan import PlanJson
+    from planner.inputs.joined import JobInput
     from planner.inputs.models import Company, Rig, Service
-    from planner.plan.days.day import DayPlan
-    from planner.plan.model import JobPlan
 
 State = Literal["overdue", "due", "soon", "later"]
 SHOWN: Final[Collection[State]] = ("overdue", "due", "soon")
@@ -111,24 +110,24 @@ def due_of(
     return sorted(found, key=lambda one: (order.index(one.state), one.on or today, one.rig, one.part, one.work))
 
 
-def due_on_pages(days: Sequence[tuple[DayPlan, JobPlan]], units: System | None) -> dict[str, list[str]]:
-    """What is due by each day of its own rig, a line each, by the day's name; each with a job of it.
+def due_on_pages(jobs: Iterable[JobInput], units: System | None) -> dict[str, list[str]]:
+    """What is due by each day of the jobs on its own rig, a line each, by the day's name.
 
     Where the archive cannot be read, its hours are unknown and said to be.
     """
     found: dict[str, list[str]] = {}
     kept: dict[Path | None, tuple[list[Ran], dict[tuple[str, str], datetime.date]]] = {}
-    for day, plan in days:
-        rig, system = plan.input.rig, units or plan.input.company.units
-        if not rig.service or day.date is None:
+    for job in jobs:
+        rig, system = job.rig, units or job.company.units
+        if not rig.service or job.date is None:
             continue
-        folder = workspace_of(Path(plan.input.where.file))
+        folder = workspace_of(Path(job.where.file))
         if folder not in kept:
-            kept[folder] = _hours_in(folder, plan.input.company) if folder is not None else ([], {})
+            kept[folder] = _hours_in(folder, job.company) if folder is not None else ([], {})
         ran, mended = kept[folder]
-        before = [one for one in ran if one.date is None or one.date < day.date]
-        due = due_of([rig], before, mended, day.date)
-        found[day.name] = [due_line(one, system) for one in due if one.state in SHOWN]
+        before = [one for one in ran if one.date is None or one.date < job.date]
+        due = due_of([rig], before, mended, job.date)
+        found[job.day_name or job.date.isoformat()] = [due_line(one, system) for one in due if one.state in SHOWN]
     return found
 
 

@@ -7,20 +7,21 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections import deque
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import partial
-from itertools import groupby
 from pathlib import Path
 from typing import Final, Literal
 
 from planner.checks.model import CheckedJob
 from planner.contract.plan import PlanJson, job_json, plan_text
 from planner.days.archiving import Kept, archive_printed
-from planner.days.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Clocked, Trouble, checked_folders, clocked, looked_ahead
 from planner.exits import apologise
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.workspace import Loaded
 from planner.office.due import due_on_pages
 from planner.packet.book import Book, day_book, job_book, notice, owner_book, rig_book
@@ -34,8 +35,12 @@ from planner.terminal import on_one_line, progress
 from planner.units import System
 from planner.writing import read_ordinary, write_whole
 
-_FEW: Final = 24
-"""So many files are made one after another and told one by one; more by all cores, a line a day (our choice)."""
+_FEW: Final = 16
+"""So many jobs are planned, then printed one after another and told one by one; more are printed by all cores while
+the next days are planned, and told a line a day (our choice)."""
+
+_TOGETHER: Final = 24
+"""So many packets are archived in one go (our choice)."""
 
 Say = Callable[[str], None]
 What = Literal["day", "packet", "owner", "notice", "rig"]
@@ -65,27 +70,63 @@ def printed(
     `say` is told each file that was written, `warn` what to look out for.
     """
     trouble = Trouble(faults=list(read.faults))
-    jobs = list(checked_jobs(read, trouble, tables=True))
-    days = days_of(read, jobs)
-    for job in jobs:
-        if job.breaches:
-            _put_aside(_beside(packet_path(root, job)), warn)
-    print_all(root, prints_of(root, jobs, days, asked), trouble, say, warn)
+    jobs: list[CheckedJob] = []
+    whole = {name: n for n, day in enumerate(read.days) for name in day.jobs}
+    days: dict[int, Clocked] = {}
+    due = due_on_pages([job for job in read.jobs if job.id in whole], asked.units)
+
+    def packets() -> Iterator[list[Print]]:
+        """Those of one day after another, as it is planned."""
+        for of_folder in checked_folders(read, trouble, tables=True):
+            jobs.extend(of_folder)
+            found = {n: clocked(read.days[n], of_folder) for n in {whole[job.plan.id] for job in of_folder if job.plan.id in whole}}
+            days.update({n: day for n, day in found.items() if day is not None})
+            for job in of_folder:
+                if job.breaches:
+                    _put_aside(_beside(packet_path(root, job)), warn)
+            yield packets_of(root, of_folder, [day for day in found.values() if day is not None], asked)
+
+    def covers() -> list[Print]:
+        """What wants every day planned."""
+        return covers_of(root, jobs, looked_ahead([days[n] for n in sorted(days)]), due, asked)
+
+    with progress("packets", len(read.jobs)) as step:
+        printer = _Printer(root=root, trouble=trouble, step=step, many=len(read.jobs) > _FEW, say=say, warn=warn)
+        if printer.many:
+            printer.print_all(packets(), covers, min(cores(), len(read.jobs)))
+        else:
+            prints = [one for turn in packets() for one in turn]
+            prints = _in_order([*prints, *covers()])
+            printer.targets.update(one.target for one in prints)
+            printer.print_all([[one] for one in prints], list, 1)
     return jobs, trouble
 
 
-def prints_of(
-    root: Path, jobs: Sequence[CheckedJob], days: Sequence[tuple[DayPlan, list[CheckedJob]]], asked: Asked
-) -> list[Print]:
+def prints_of(root: Path, jobs: Sequence[CheckedJob], days: Sequence[Clocked], asked: Asked) -> list[Print]:
     """The files of these jobs and days in the order of their names; none of a job that failed its rehearsal."""
-    clocked = {job.plan.id: (job, of_day) for _, of_day in days for job in of_day}
-    due = due_on_pages([(day, of_day[0].plan) for day, of_day in days], asked.units)
-    prints = [_of_day(root, day, of_day, due.get(day.name, []), asked) for day, of_day in days]
+    due = due_on_pages([job.plan.input for _, of_day in days for job in of_day], asked.units)
+    return _in_order([*packets_of(root, jobs, days, asked), *covers_of(root, jobs, days, due, asked)])
+
+
+def packets_of(root: Path, jobs: Sequence[CheckedJob], days: Sequence[Clocked], asked: Asked) -> list[Print]:
+    """The files of each job, those of `days` on their day's clock."""
+    of_days = {job.plan.id: (job, of_day) for _, of_day in days for job in of_day}
+    prints: list[Print] = []
     for job in jobs:
         if not job.breaches:
-            prints += _of_job(root, *clocked.get(job.plan.id, (job, [])), asked)
-    if asked.rig_card:
-        prints += _rig_cards(root, jobs, asked)
+            prints += _of_job(root, *of_days.get(job.plan.id, (job, [])), asked)
+    return _in_order(prints)
+
+
+def covers_of(
+    root: Path, jobs: Sequence[CheckedJob], days: Sequence[Clocked], due: Mapping[str, list[str]], asked: Asked
+) -> list[Print]:
+    """Each day's cover, and the cards of the rigs where they are asked for."""
+    prints = [_of_day(root, day, of_day, due.get(day.name, []), asked) for day, of_day in days]
+    return _in_order([*prints, *(_rig_cards(root, jobs, asked) if asked.rig_card else ())])
+
+
+def _in_order(prints: Iterable[Print]) -> list[Print]:
     return sorted(prints, key=lambda one: one.target.with_suffix(""))
 
 
@@ -117,43 +158,70 @@ class Made:
     fault: Fault | None = None
 
 
-def print_all(
-    root: Path, prints: Sequence[Print], trouble: Trouble, say: Say = print, warn: Say = _warn
-) -> None:  # fmt: skip
-    """Make and write them in order, one by one or day by day; what was not written of many is named at the end."""
-    many = len(prints) > _FEW
-    by_turn = [list(turn) for _, turn in groupby(prints, key=lambda one: one.target.parent if many else one.target)]
-    works = [partial(_made, [(str(one.target), one.make) for one in turn]) for turn in by_turn]
-    targets = {one.target for one in prints}
-    missing: list[Path] = []
-    kept: list[Kept] = []
-    cautions: dict[str, None] = {}
-    with progress("packets", len(prints)) as step, closing(spread(works, cores() if many else 1)) as results:
-        for turn, result in zip(by_turn, results, strict=True):
-            written: list[str] = []
-            for one, made in zip(turn, result or [Made()] * len(turn), strict=True):
-                stale = _stale(one, made, targets)
-                files = _written(root, one, made, trouble)
-                _put_aside(stale if one.target in files else [], warn)
-                written += [
-                    f"{on_one_line(file.name if many else str(file))}{'  HELD' if one.held else ''}" for file in files
-                ]
-                missing += [] if one.target in files else [one.target]
-                if one.job is not None and made.plan is not None and one.target in files:
-                    file = one.target.relative_to(root).as_posix()
-                    kept.append(Kept(job=one.job, plan=made.plan, file=file, packet=made.files[".pdf"]))
-                step()
-            if many and written:
-                say(f"{on_one_line(str(turn[0].target.parent))}: {', '.join(written)}")
-            elif written:
-                say("\n".join(written))
-            if len(kept) > _FEW:
-                cautions |= dict.fromkeys(archive_printed(kept))
-                kept = []
-    for said in cautions | dict.fromkeys(archive_printed(kept)):
-        warn(said)
-    if many and missing:
-        warn(f"not printed: {', '.join(on_one_line(str(target)) for target in missing)}")
+@dataclass(slots=True, kw_only=True)
+class _Printer:
+    """Makes and writes prints, one by one or `many` by all cores; what was not written of many is named at the end."""
+
+    root: Path
+    trouble: Trouble
+    step: Callable[[], None]
+    many: bool
+    say: Say
+    warn: Say
+    targets: set[Path] = field(default_factory=set)
+    """What is printed anew: known of a whole day before its first is written."""
+    missing: list[Path] = field(default_factory=list)
+    kept: list[Kept] = field(default_factory=list)
+    cautions: dict[str, None] = field(default_factory=dict)
+
+    def print_all(self, turns: Iterable[list[Print]], last: Callable[[], list[Print]], processes: int) -> None:
+        """The turns in order, each as a whole in one process; `last` is asked for and made here once all are named."""
+        named: deque[list[Print]] = deque()
+
+        def works() -> Iterator[Callable[[], list[Made]]]:
+            for turn in turns:
+                named.append(turn)
+                self.targets.update(one.target for one in turn)
+                yield partial(_made, [(str(one.target), one.make) for one in turn])
+            for one in last():
+                self._write([one], _made([(str(one.target), one.make)]))
+
+        with closing(spread(works(), processes)) as results:
+            for result in results:
+                turn = named.popleft()
+                self._write(turn, result or [Made()] * len(turn))
+        self._archive(0)
+        for said in self.cautions:
+            self.warn(said)
+        if self.many and self.missing:
+            self.warn(f"not printed: {', '.join(on_one_line(str(one)) for one in self.missing)}")
+
+    def _write(self, turn: Sequence[Print], results: Sequence[Made]) -> None:
+        written: list[str] = []
+        for one, made in zip(turn, results, strict=True):
+            stale = _stale(one, made, self.targets)
+            files = _written(self.root, one, made, self.trouble)
+            _put_aside(stale if one.target in files else [], self.warn)
+            written += [
+                f"{on_one_line(file.name if self.many else str(file))}{'  HELD' if one.held else ''}" for file in files
+            ]
+            self.missing += [] if one.target in files else [one.target]
+            if one.job is not None and made.plan is not None and one.target in files:
+                file = one.target.relative_to(self.root).as_posix()
+                self.kept.append(Kept(job=one.job, plan=made.plan, file=file, packet=made.files[".pdf"]))
+            if one.job is not None:
+                self.step()
+        if self.many and written:
+            self.say(f"{on_one_line(str(turn[0].target.parent))}: {', '.join(written)}")
+        elif written:
+            self.say("\n".join(written))
+        self._archive(_TOGETHER)
+
+    def _archive(self, most: int) -> None:
+        """Archive what was printed, if it is more than so many."""
+        if len(self.kept) > most:
+            self.cautions |= dict.fromkeys(archive_printed(self.kept))
+            self.kept.clear()
 
 
 def _made(prints: Sequence[tuple[str, Callable[[], Made]]]) -> list[Made]:
