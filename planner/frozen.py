@@ -32,7 +32,7 @@ def _finished(cls: type[Any]) -> type[Any]:
     shown = [one.name for one in fields if one.repr]
 
     def first(self: Any, *given: Any, **named: Any) -> None:
-        cls.__init__ = _compiled(cls)  # type: ignore[misc]
+        cls.__init__ = _compiled(cls)
         cls.__init__(self, *given, **named)
 
     def equal(self: Any, other: Any) -> Any:

@@ -175,8 +175,9 @@ class _Printer:
     cautions: dict[str, None] = field(default_factory=dict)
 
     def print_all(self, turns: Iterable[list[Print]], last: Callable[[], list[Print]], processes: int) -> None:
-        """The turns in order, each as a whole in one process; `last` is asked for and made here once all are named."""
+        """The turns in order, each whole in one process; `last` is asked for and made here once all turns are named."""
         named: deque[list[Print]] = deque()
+        told_last: list[str] = []
 
         def works() -> Iterator[Callable[[], list[Made]]]:
             for turn in turns:
@@ -184,38 +185,42 @@ class _Printer:
                 self.targets.update(one.target for one in turn)
                 yield partial(_made, [(str(one.target), one.make) for one in turn])
             for one in last():
-                self._write([one], _made([(str(one.target), one.make)]))
+                told_last.extend(self._written(one, *_made([(str(one.target), one.make)]), beside=self.root))
 
         with closing(spread(works(), processes)) as results:
             for result in results:
                 turn = named.popleft()
-                self._write(turn, result or [Made()] * len(turn))
+                folder = turn[0].target.parent if turn and self.many else None
+                made = zip(turn, result or [Made()] * len(turn), strict=True)
+                self._tell(folder, [file for one, of_one in made for file in self._written(one, of_one, beside=folder)])
+        self._tell(self.root, told_last)
         self._archive(0)
         for said in self.cautions:
             self.warn(said)
         if self.many and self.missing:
             self.warn(f"not printed: {', '.join(on_one_line(str(one)) for one in self.missing)}")
 
-    def _write(self, turn: Sequence[Print], results: Sequence[Made]) -> None:
-        written: list[str] = []
-        for one, made in zip(turn, results, strict=True):
-            stale = _stale(one, made, self.targets)
-            files = _written(self.root, one, made, self.trouble)
-            _put_aside(stale if one.target in files else [], self.warn)
-            written += [
-                f"{on_one_line(file.name if self.many else str(file))}{'  HELD' if one.held else ''}" for file in files
-            ]
-            self.missing += [] if one.target in files else [one.target]
-            if one.job is not None and made.plan is not None and one.target in files:
+    def _written(self, one: Print, made: Made, *, beside: Path | None) -> list[str]:
+        """Write what was made; what it says of each file, named from the folder `beside`."""
+        stale = _stale(one, made, self.targets)
+        files = _written(self.root, one, made, self.trouble)
+        if one.target in files:
+            _put_aside(stale, self.warn)
+        else:
+            self.missing.append(one.target)
+        if one.job is not None:
+            self.step()
+            if made.plan is not None and one.target in files:
                 file = one.target.relative_to(self.root).as_posix()
                 self.kept.append(Kept(job=one.job, plan=made.plan, file=file, packet=made.files[".pdf"]))
-            if one.job is not None:
-                self.step()
-        if self.many and written:
-            self.say(f"{on_one_line(str(turn[0].target.parent))}: {', '.join(written)}")
-        elif written:
-            self.say("\n".join(written))
-        self._archive(_TOGETHER)
+                self._archive(_TOGETHER)
+        names = [str(file if beside is None else file.relative_to(beside)) for file in files]
+        return [f"{on_one_line(name)}{'  HELD' if one.held else ''}" for name in names]
+
+    def _tell(self, folder: Path | None, files: Sequence[str]) -> None:
+        """A line a folder, or a line a file."""
+        if files:
+            self.say("\n".join(files) if folder is None else f"{on_one_line(str(folder))}: {', '.join(files)}")
 
     def _archive(self, most: int) -> None:
         """Archive what was printed, if it is more than so many."""

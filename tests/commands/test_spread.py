@@ -43,22 +43,26 @@ def test_files_words_and_code_are_those_of_one_process(
     lines = found[0][1].splitlines()
     assert [line.partition(": ")[0] for line in lines] == ["OUT/2026-06-09", "OUT/2026-06-10", "OUT"]
     assert ", 30-kiln.pdf  HELD, " in lines[0]
+    assert ", 2026-06-10/00-day.pdf, " in lines[2]
     assert len(found[0][3]) > 20
 
 
-def _prints(root: Path, **makers: object) -> list[printing.Print]:
-    return [printing.Print(target=root / f"{name}/10.pdf", held=False, make=make) for name, make in makers.items()]
+def _print_all(root: Path, trouble: Trouble, **makers: Make) -> None:
+    """A print a day, by two processes."""
+    turns = [
+        [printing.Print(target=root / f"{name}/10.pdf", held=False, make=make)]
+        for name, make in makers.items()
+    ]
+    printing._Printer(root=root, trouble=trouble, step=lambda: None, many=True, say=print, warn=_warn).print_all(turns, list, 2)
 
 
 @pytest.mark.ci
 def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(printing, "_FEW", 1)
-    monkeypatch.setattr(printing, "cores", lambda: 2)
     trouble = Trouble(faults=[])
     good: Make = partial(printing.Made, files={".pdf": b"%PDF"})
-    printing.print_all(tmp_path, _prints(tmp_path, a=good, b=partial(int, "a slip of ours"), c=good), trouble)
+    _print_all(tmp_path, trouble, a=good, b=partial(int, "a slip of ours"), c=good)
     said = capfd.readouterr()
     assert trouble.ours
     assert said.out.splitlines() == [f"{tmp_path}/a: 10.pdf", f"{tmp_path}/c: 10.pdf"]
@@ -70,13 +74,11 @@ def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
 
 @pytest.mark.ci
 def test_a_process_that_is_killed_takes_no_more_than_what_was_not_printed_yet(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(printing, "_FEW", 1)
-    monkeypatch.setattr(printing, "cores", lambda: 2)
     trouble = Trouble(faults=[])
     good: Make = partial(printing.Made, files={".pdf": b"%PDF"})
-    printing.print_all(tmp_path, _prints(tmp_path, a=good, b=partial(_killed_later, 9), c=_slow), trouble)
+    _print_all(tmp_path, trouble, a=good, b=partial(_killed_later, 9), c=_slow)
     assert trouble.ours
     assert _files(tmp_path) == {"a/10.pdf": b"%PDF"}
     assert capfd.readouterr().err == f"not printed: {tmp_path}/b/10.pdf, {tmp_path}/c/10.pdf\n"
@@ -121,7 +123,7 @@ def test_ctrl_c_leaves_whole_files_and_nothing_else(tmp_path: Path) -> None:
     _, said = done.communicate(timeout=60)
     assert (done.returncode, said) == (130, "stopped\n")
     files = _files(tmp_path)
-    assert {name[:10] for name in files} == {"2026-06-09"}
+    assert {name[:10] for name in files if "/00-day." not in name} == {"2026-06-09"}
     pdfs = [one for name, one in files.items() if name.endswith(".pdf")]
     assert pdfs
     assert all(one.startswith(b"%PDF") and one.rstrip().endswith(b"%%EOF") for one in pdfs)

@@ -13,8 +13,6 @@ from planner.inputs.models import Lot, Rig
 from planner.inputs.workspace import load
 from planner.office.due import Ran, due_of, due_on_pages, due_words, ran_by
 from planner.office.winter import winter_steps
-from planner.plan.days.day import plan_day
-from planner.plan.make import make_plan
 from tests import workspaces
 
 TODAY = datetime.date(2026, 6, 9)
@@ -132,11 +130,9 @@ def test_an_archive_that_cannot_be_read_is_told_on_the_days_cover(
     monkeypatch.delenv("PLANNER_ARCHIVE", raising=False)
     job = workspaces.write(tmp_path, workspaces.merged(workspaces.base(), {"rig": {"service": [OIL]}}))
     read = load([job.parent])
-    plan = make_plan(read.jobs[0])
-    day = plan_day([plan], frozenset(), frozenset(), frozenset())
-    assert due_on_pages([(day, plan)], None) == {"2026-06-09": []}
+    assert due_on_pages(read.jobs, None) == {"2026-06-09": []}
     (tmp_path / "archive.db").write_bytes(b"no database" * 100)
-    ((line,),) = due_on_pages([(day, plan)], None).values()
+    ((line,),) = due_on_pages(read.jobs, None).values()
     assert "not counted" in line
 
 
