@@ -75,21 +75,17 @@ def line_up(read: Loaded) -> LineUp:
     paths = {id(job): path for path, job in read.call.jobs.items() if job is not None}
     asked = {paths[id(job)]: job for job in read.jobs}
     found: dict[tuple[Path, int, str], Entry] = {}
-    kept = _Records()
+    seen, stems = _Seen(), {path.with_suffix("") for path in asked}
     for folder in dict.fromkeys(path.parent for path in asked):
         workspace = workspace_of(folder) or folder
         day = [_entry(read, workspace, path, n, job) for n, (path, job) in enumerate(_of_folder(read, folder, asked))]
-        day = [replace(one, asked=folder / one.name in _stems(asked), of_day=True) for one in day]
-        for one in (*day, *_before(read, workspace, folder, day, kept)):
+        day = [replace(one, asked=folder / one.name in stems, of_day=True) for one in day]
+        for one in (*day, *_before(read, workspace, folder, day, seen)):
             key = (one.folder, one.place, one.name)
             if key not in found or one.of_day:
                 found[key] = one
     entries = sorted(found.values(), key=lambda one: (one.date or datetime.date.min, one.folder, one.place))
-    return LineUp(entries=tuple(entries), trouble=kept.trouble)
-
-
-def _stems(asked: Iterable[Path]) -> set[Path]:
-    return {path.with_suffix("") for path in asked}
+    return LineUp(entries=tuple(entries), trouble=seen.trouble)
 
 
 def _of_folder(read: Loaded, folder: Path, asked: Mapping[Path, JobInput]) -> list[tuple[Path, JobInput | None]]:
@@ -121,11 +117,34 @@ def _rig_of_page(read: Loaded, folder: Path) -> str:
 
 
 @dataclass(slots=True)
-class _Records:
-    """Records by id, read once for each workspace and stretch of days."""
+class _Seen:
+    """What lies behind the days of a call, looked at once: records by workspace and stretch of days, days, texts."""
 
     found: dict[tuple[Path, str, str], Mapping[str, RecordJson]] = field(default_factory=dict)
+    days: dict[Path, list[tuple[datetime.date | None, Path]]] = field(default_factory=dict)
+    orders: dict[Path, list[Path]] = field(default_factory=dict)
+    texts: dict[Path, str | None] = field(default_factory=dict)
+    strays: dict[Path, list[Path]] = field(default_factory=dict)
     trouble: str | None = None
+
+    def days_before(self, workspace: Path, first: datetime.date, end: datetime.date) -> list[Path]:
+        """The workspace's days from `first` up to `end`, the latest first."""
+        if workspace not in self.days:
+            dated = [(date_of(folder), folder) for folder in days_below(workspace)]
+            self.days[workspace] = sorted(dated, key=lambda row: row[1].name, reverse=True)
+        return [folder for date, folder in self.days[workspace] if date is not None and first <= date < end]
+
+    def jobs_in(self, folder: Path) -> list[Path]:
+        """A day's job files in working order."""
+        if folder not in self.orders:
+            self.orders[folder] = in_working_order(folder)
+        return self.orders[folder]
+
+    def text(self, path: Path) -> str | None:
+        """As `_text` has it."""
+        if path not in self.texts:
+            self.texts[path] = _text(path)
+        return self.texts[path]
 
     def between(
         self, workspace: Path, job: JobInput, first: datetime.date, end: datetime.date
@@ -173,7 +192,7 @@ class _Open:
                 self.gear -= set(parts_of_run(run))
 
 
-def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], kept: _Records) -> Iterator[Entry]:
+def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], seen: _Seen) -> Iterator[Entry]:
     """What a day's rig and ground went through before it, the latest first, and other rigs on its ground that day."""
     jobs = [one.job for one in day if one.job is not None]
     date = date_of(folder) if is_day(folder) else None
@@ -181,23 +200,25 @@ def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], k
         return
     within = max(job.limits["look_back"] for job in jobs)
     first = date - datetime.timedelta(seconds=within)
-    records = kept.between(workspace, jobs[0], first, date)
+    records = seen.between(workspace, jobs[0], first, date)
     left = _open(jobs)
     rig = plain_name(jobs[0].rig.rig)
-    for odd in astray(workspace):
+    if workspace not in seen.strays:
+        seen.strays[workspace] = astray(workspace)
+    for odd in seen.strays[workspace]:
         # It may be an earlier day, and nobody reads it.
         yield Entry(
             folder=odd, workspace=workspace, date=date - datetime.timedelta(days=1), place=0,
             name=f"folder {odd.name}", rig="", job=None,
         )  # fmt: skip
-    for beside in _days_before(workspace, date, date + datetime.timedelta(days=1)):
-        for place, path in enumerate(in_working_order(beside) if beside != folder else ()):
-            if _names(_text(path), left.ground):
+    for beside in seen.days_before(workspace, date, date + datetime.timedelta(days=1)):
+        for place, path in enumerate(seen.jobs_in(beside) if beside != folder else ()):
+            if _names(seen.text(path), left.ground):
                 yield _entry(read, workspace, path, place, read.job_at(path))
-    for earlier in _days_before(workspace, first, date):
+    for earlier in seen.days_before(workspace, first, date):
         words = left.words()
-        paths = in_working_order(earlier)
-        texts = {path: _text(path) for path in (*paths, earlier / "day.yaml")}
+        paths = seen.jobs_in(earlier)
+        texts = {path: seen.text(path) for path in (*paths, earlier / "day.yaml")}
         whose = None
         for place, path in reversed(list(enumerate(paths))):
             named = _names(texts[path], words)
@@ -252,13 +273,6 @@ def _open(jobs: Sequence[JobInput]) -> _Open:
         name = telling_word(address)
         ground |= {name} if name else set(re.findall(r"\d+", same_place(address)))
     return _Open(rig=jobs[0].rig, gear=gear | pumps, acid_pumps=acid | pumps, ground=frozenset(ground))
-
-
-def _days_before(workspace: Path, first: datetime.date, end: datetime.date) -> list[Path]:
-    """The workspace's days from `first` up to `end`, the latest first."""
-    dated = [(date_of(folder), folder) for folder in days_below(workspace)]
-    return [folder for date, folder in sorted(dated, key=lambda row: row[1].name, reverse=True)
-            if date is not None and first <= date < end]  # fmt: skip
 
 
 def _text(path: Path) -> str | None:

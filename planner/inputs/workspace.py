@@ -79,6 +79,7 @@ class _Call:
     """One call of load: desks by workspace, so that no file is read or complained of twice."""
 
     desks: dict[Path, Desk] = field(default_factory=dict)
+    homes: dict[Path, Path | None] = field(default_factory=dict)
     days: dict[Path, Document[Day] | None] = field(default_factory=dict)
     crowded: dict[Path, bool] = field(default_factory=dict)
     misplaced: dict[Path, frozenset[Path]] = field(default_factory=dict)
@@ -90,12 +91,12 @@ class _Call:
 
     def desk(self, start: Path) -> Desk | None:
         """The desk of the workspace a path lies in, or None and a fault."""
-        for folder in (start, *start.parents):
-            if is_there(folder / "company.yaml"):
-                if folder not in self.desks:
-                    self.desks[folder] = Desk(folder)
-                return self.desks[folder]
-        return None
+        if start not in self.homes:
+            self.homes[start] = next((one for one in (start, *start.parents) if is_there(one / "company.yaml")), None)
+        home = self.homes[start]
+        if home is not None and home not in self.desks:
+            self.desks[home] = Desk(home)
+        return self.desks[home] if home is not None else None
 
 
 def load(paths: Sequence[Path]) -> Loaded:
