@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 import pickle
 
@@ -68,3 +69,40 @@ def test_it_is_frozen_replaced_and_sent() -> None:
     assert dataclasses.replace(one, first=2.0) == Ours(first=2.0)
     assert pickle.loads(pickle.dumps(one)) == one
     assert [row.name for row in dataclasses.fields(Ours)] == ["first", "second", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """A place, a figure that is only named, and a list of its own."""
+
+    place: str
+    figure: float = dataclasses.field(default=2.0, kw_only=True)
+    listed: list[str] = dataclasses.field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        if self.figure < 0.0:
+            raise ValueError(self.figure)
+
+
+@dataclass(frozen=True, slots=True)
+class More(Mixed):
+    """With one field more."""
+
+    note: str = ""
+
+
+def test_its_first_and_every_other_takes_what_the_librarys_takes() -> None:
+    for _ in range(2):
+        assert (Mixed("a").figure, Mixed("a", ["x"], figure=1.0).listed) == (2.0, ["x"])
+        assert More("a", ["x"], "n").note == "n"
+        assert Mixed("a").listed is not Mixed("a").listed
+        with pytest.raises(TypeError, match="place"):
+            Mixed()  # type: ignore[call-arg]
+        with pytest.raises(TypeError, match="positional"):
+            Mixed("a", [], 1.0)  # type: ignore[call-arg]
+        with pytest.raises(ValueError, match=r"-1\.0"):
+            More("a", figure=-1.0)
+    assert More("a") != Mixed("a")
+    assert copy.deepcopy(More("a", ["x"])) == More("a", ["x"])
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        del More("a").place
