@@ -11,11 +11,12 @@ import difflib
 import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
+from planner.frozen import dataclass
 from planner.inputs.reading.files import days_below, in_working_order, is_there, listed_files, shown
 from planner.inputs.reading.tree import LARGEST_FILE, Tree, parse_tree
 from planner.writing import FileChanged, read_ordinary, write_whole

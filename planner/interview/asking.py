@@ -11,9 +11,10 @@ import io
 import re
 import sys
 from collections.abc import Callable, Generator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Final, Literal, TypeVar
 
+from planner.frozen import dataclass
 from planner.terminal import asked, on_one_line
 
 Made = TypeVar("Made")

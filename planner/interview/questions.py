@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
 from planner.faults import Fault
+from planner.frozen import dataclass
 from planner.inputs.models import Building, Job
 from planner.inputs.models.site import Site
 from planner.inputs.reading.files import file_fault, shown

@@ -79,7 +79,10 @@ def printed(
         """Those of one day after another, as it is planned."""
         for of_folder in checked_folders(read, trouble, tables=True):
             jobs.extend(of_folder)
-            found = {n: clocked(read.days[n], of_folder) for n in {whole[job.plan.id] for job in of_folder if job.plan.id in whole}}
+            found = {
+                n: clocked(read.days[n], of_folder)
+                for n in {whole[job.plan.id] for job in of_folder if job.plan.id in whole}
+            }
             days.update({n: day for n, day in found.items() if day is not None})
             for job in of_folder:
                 if job.breaches:

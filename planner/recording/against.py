@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from planner.contract.record import planned_of
 from planner.days.archiving import address_of, plan_json, workspace_of
 from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.faults import Fault, Where, in_order
+from planner.frozen import dataclass
 from planner.inputs.models import Company
 from planner.inputs.reading.files import file_fault, is_day, is_there, no_workspace, shown
 from planner.inputs.reading.names import names_under

@@ -8,11 +8,12 @@ over the revision it was made from (`after` of `store.keep_record`).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.contract.record import planned_of
+from planner.frozen import dataclass
 from planner.inputs.reading.handwriting import is_blank
 from planner.inputs.record import Planned, same_job
 from planner.recording.drafts import Draft, keep_draft

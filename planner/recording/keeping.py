@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.contract.record import record_json
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.models.quantities import LONGEST_WORDS
 from planner.inputs.reading.files import shown
 from planner.inputs.record import DoneJob, Planned, joined_record

@@ -49,11 +49,10 @@ def test_files_words_and_code_are_those_of_one_process(
 
 def _print_all(root: Path, trouble: Trouble, **makers: Make) -> None:
     """A print a day, by two processes."""
-    turns = [
-        [printing.Print(target=root / f"{name}/10.pdf", held=False, make=make)]
-        for name, make in makers.items()
-    ]
-    printing._Printer(root=root, trouble=trouble, step=lambda: None, many=True, say=print, warn=_warn).print_all(turns, list, 2)
+    turns = [[printing.Print(target=root / f"{name}/10.pdf", held=False, make=make)] for name, make in makers.items()]
+    printing._Printer(
+        root=root, trouble=trouble, step=lambda: None, many=True, say=print, warn=printing._warn
+    ).print_all(turns, list, 2)
 
 
 @pytest.mark.ci

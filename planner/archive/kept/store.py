@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from sqlalchemy import ColumnElement, Connection, Row, Table, case, exists, func, insert, select, update
@@ -18,6 +17,7 @@ from planner.archive.kept.content import hash_of, now, text_of
 from planner.archive.kept.identity import refuse_another
 from planner.archive.kept.opening import Opened
 from planner.archive.kept.tables import PACKETS, PLANS, RECORDS, WITHDRAWN
+from planner.frozen import dataclass
 
 if TYPE_CHECKING:
     from planner.contract.plan import PlanJson

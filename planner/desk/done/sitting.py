@@ -11,12 +11,13 @@ import hashlib
 import json
 import re
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from planner.faults import Fault, Where
+from planner.frozen import dataclass
 from planner.inputs.models.quantities import LONGEST_WORDS
 from planner.inputs.reading.handwriting import is_blank
 from planner.inputs.record import joined_record

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
+from planner.frozen import dataclass
 from planner.inputs.models.gear import Pump
 from planner.inputs.models.lists import DialPoint
 from planner.packet.drawings.kit import Point, Sheet, nice_step, tick_text
