@@ -19,8 +19,8 @@ def svg_of(drawing: Any, told: str) -> str:
     wide, tall = float(drawing.width), float(drawing.height)
     shapes = "".join(_shapes(drawing, tall))
     return (
-        f'<svg class="drawing" role="img" viewBox="0 0 {_n(wide)} {_n(tall)}" '
-        f'xmlns="http://www.w3.org/2000/svg"><title>{escape(told)}</title>{shapes}</svg>'
+        f'<svg class="drawing" role="img" viewBox="0 0 {_n(wide)} {_n(tall)}">'
+        f"<title>{escape(told)}</title>{shapes}</svg>"
     )
 
 

@@ -184,7 +184,7 @@ def test_a_new_rig_is_written_opened_and_sound(asked: Asked) -> None:
 @pytest.mark.parametrize(
     ("key", "text", "said"),
     [
-        ("q:pump 1 best", "10 at 90", "No pump presses more at its best point than with its outlet shut"),
+        ("q:pump 1 best", "10 at 90", "No pump makes more pressure at its best point than with its outlet shut"),
         ("q:hose 1", "three", "Three is not 2 figures"),
         ("q:tip 1 size", "", "An answer is needed here."),
         ("q:rig", "a/b", "Use letters, digits, spaces, dots and dashes"),
