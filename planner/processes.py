@@ -1,7 +1,7 @@
 """Work that does not wait for other work, spread over the machine's cores; its results come in order all the same.
 
-On Linux processes begin as copies of us, with all that was read and loaded by then; elsewhere they begin anew.
-Either way they are sent their work.
+On Linux, if we have no thread but this, processes begin as copies of us with all that was read and loaded by then;
+else they begin anew. Either way they are sent their work.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import gc
 import os
 import signal
 import sys
+import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable
 from types import MappingProxyType
@@ -37,7 +38,9 @@ def spread(works: Iterable[Callable[[], _T]], processes: int) -> Generator[_T | 
     from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
     from multiprocessing import active_children, get_context
 
-    pool = ProcessPoolExecutor(processes, get_context("fork" if sys.platform == "linux" else "spawn"), _begun)
+    # A copy has one thread alone: what another one held just then, nobody in it would ever let go of.
+    copies = sys.platform == "linux" and threading.active_count() == 1
+    pool = ProcessPoolExecutor(processes, get_context("fork" if copies else "spawn"), _begun)
     begun: deque[Future[_T] | None] = deque()
 
     def given() -> _T | None:

@@ -38,6 +38,11 @@ def test_the_first_fenced_block_is_two_commands() -> None:
     assert "pytest" in lines[1]
 
 
+def _closed_at_once(server: object) -> None:
+    """Ctrl+C."""
+    raise KeyboardInterrupt
+
+
 @pytest.mark.parametrize("line", one_in(2, _tour(), first=1))
 def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
@@ -53,6 +58,9 @@ def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: 
         (tmp_path / "jobs").symlink_to(ROOT / "jobs")
     if words[0] == "archive":
         main(["packet", "jobs/2026-06-09/10-millrace.yaml", "-o", "printed"])  # there must be something to export
+    if words[0] == "desk":
+        monkeypatch.setattr("planner.desk.server.webbrowser.open", lambda address: True)
+        monkeypatch.setattr("werkzeug.serving.BaseWSGIServer.serve_forever", _closed_at_once)
     if words[0] == "compare" or "--add" in words:
         done = "jobs/records/2026-06-09-10-millrace.yaml"
         main(["record", "jobs/2026-06-09/10-millrace.yaml", "--from", done])  # there must be something to compare
