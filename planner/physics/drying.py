@@ -211,7 +211,10 @@ def position(day: date, solar: float, latitude: float) -> Sun:
 
 
 def incidence(sun: Sun, *, faces: float, tilt: float) -> float:
-    """Cosine of the angle between a surface's own direction and the sun's; below 0 the sun is behind it."""
+    """Cosine [-] of the angle between a surface's own direction and the sun's; below 0 the sun is behind it.
+
+    It `faces` [rad from north through east] and leans `tilt` [rad], a wall pi/2. Source: spherical trigonometry.
+    """
     return sin(sun.elevation) * cos(tilt) + cos(sun.elevation) * sin(tilt) * cos(sun.azimuth - faces)
 
 

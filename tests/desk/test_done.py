@@ -22,6 +22,8 @@ from tests.commands.conftest import typed  # noqa: F401  a terminal at which ans
 from tests.commands.recording import fill
 from tests.desk.desks import HOST, Asked, words
 
+pytestmark = pytest.mark.ci
+
 MILLRACE, GRANARY, KILN = "2026-06-09/10-millrace.yaml", "2026-06-09/20-granary.yaml", "2026-06-09/30-kiln.yaml"
 GIVEN = {
     "times.arrived": "7:35", "times.left": "10.50am", "water.used": "610", "water.tap": "48", "readings.1.gauge_open": "51",

@@ -16,6 +16,8 @@ from planner.interview.draft import put
 from planner.interview.questions import answered
 from tests.desk.desks import Asked, words
 
+pytestmark = pytest.mark.ci
+
 DAY = "2026-06-10"
 JOB = {
     "job": "Alder Lane, front",

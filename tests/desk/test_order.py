@@ -14,6 +14,8 @@ from planner.cli import main
 from planner.desk.places import order
 from tests.desk.desks import Asked, words
 
+pytestmark = pytest.mark.ci
+
 DAY = "2026-06-10"
 SLIPWAY, MIDDLE, ACID, PUMP = (
     f"{DAY}/{name}.yaml" for name in ("10-slipway", "20-millrace-mid", "30-kiln-acid", "90-booster")

@@ -13,6 +13,8 @@ from planner.desk.places import pages
 from planner.desk.places.pages import Refused, into_folder
 from tests.desk.desks import Asked, demo, words
 
+pytestmark = pytest.mark.ci
+
 DAY = "2026-06-09"
 MILLRACE = f"{DAY}/10-millrace.yaml"
 

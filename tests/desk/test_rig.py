@@ -11,6 +11,8 @@ from planner.cli import main
 from planner.desk.gear import booked
 from tests.desk.desks import Asked, words
 
+pytestmark = pytest.mark.ci
+
 RIG = "rigs/bittern.yaml"
 CURVE = "    curve: [[0 gpm, 70 psi], [4 gpm, 66 psi], [8 gpm, 58 psi], [12 gpm, 46 psi], [16 gpm, 31 psi], [20 gpm, 12 psi]]"
 

@@ -14,6 +14,8 @@ from planner.words.measures import strength
 from tests.desk.desks import Asked, words
 from tests.desk.test_rig import TEXTS, effect
 
+pytestmark = pytest.mark.ci
+
 STOCK = "stock.yaml"
 
 

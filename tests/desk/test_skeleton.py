@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.desk.desks import Asked, words
 
 MILLRACE = "2026-06-09/10-millrace.yaml"
@@ -28,3 +30,16 @@ def test_an_edit_changes_the_verdict_and_keeps_every_comment(asked: Asked) -> No
     undone = asked.edit(MILLRACE, do="undo", save="yes").get_json()
     assert undone["saved"]
     assert asked.text(MILLRACE) == before
+
+
+@pytest.mark.parametrize(
+    ("path", "says"),
+    [
+        ("/rig", "Bittern"), ("/shelf", "H-0518"), ("/done/{day}", "Millrace Row"), ("/done/{job}", "Gauge"),
+        ("/new/{day}", "called"), ("/newrig", "rig"), ("/day/{day}", "To settle tonight"), ("/job/{job}", "Go, with care"),
+    ],
+)  # fmt: skip
+def test_every_place_opens(asked: Asked, path: str, says: str) -> None:
+    found = asked.get(path.format(day=asked.id("2026-06-09"), job=asked.id(MILLRACE)))
+    assert found.status_code == 200
+    assert says in words(found)
