@@ -8,6 +8,7 @@ chooses, and nothing is written. No path ever comes from a browser: a file is on
 from __future__ import annotations
 
 import difflib
+import errno
 import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping
@@ -135,9 +136,19 @@ class Sheet:
         tree = self.tree
         if tree.root is None or any(fault.code.startswith("yaml.") for fault in tree.faults):
             return "it cannot be read as YAML yet"
+        if self.theirs is not None or (self.base is None and on_disk(self.path) is not None):
+            raise FileChanged(errno.EBUSY, "another program changed it meanwhile", str(self.path))
         write_whole(self.path, self.text, within, was=self.base)
         self.base, self.theirs, self.typing = self.text, None, ""
         return ""
+
+    def clash(self, text: bytes) -> None:
+        """Take a whole text that was begun from an older one than is here: neither goes until somebody chooses."""
+        if text == self.text:
+            return
+        self.change(text, "text")
+        if not self.theirs:
+            self.theirs, self.base = self.base, None  # what the disk holds is no longer what this text began from
 
     def keep_mine(self) -> None:
         """The text here is to be the file: what another program wrote becomes what it started from."""
@@ -254,7 +265,9 @@ class Files:
     def sheet(self, id_: str) -> Sheet | None:
         """The file of an id as the page has it; None where the listing has no such id. Raises OSError."""
         if id_ not in self._listed and id_ not in self.listing():
-            self._sheets.pop(id_, None)
+            held = self._sheets.get(id_)
+            if held is not None and not held.unsaved:
+                del self._sheets[id_]  # its text is nowhere but here otherwise, and is told when the desk is closed
             return None
         path, kind = self._listed[id_]
         sheet = self._sheets.get(id_)

@@ -103,7 +103,11 @@ def _files(app: Flask, desk: Desk) -> None:
                 abort(404)
             known = request.form.get("version")
             trouble, status = "", 200
-            if known is not None and known != str(sheet.version):
+            stale = known is not None and known != str(sheet.version)
+            if stale and "text" in request.form and not request.form.get("do"):
+                sheet.clash(typed_over(sheet.text, request.form["text"]))
+                trouble, status = "This text was begun from an older one. Choose which text to keep.", 409
+            elif stale:
                 trouble, status = "The page showed an older text of this file. Nothing was changed; look again.", 409
             else:
                 trouble = _change(sheet)

@@ -82,6 +82,25 @@ def test_a_page_that_shows_an_older_text_changes_nothing(asked: Asked) -> None:
     assert asked.text(MILLRACE) == before
 
 
+def test_a_whole_text_begun_from_an_older_one_is_never_written_over_the_newer(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    older = asked.text(MILLRACE)
+    theirs = older.replace("uphill: 4 ft", "uphill: 6 ft")
+    (asked.folder / MILLRACE).write_text(theirs, encoding="utf-8")
+    assert asked.get("/stamp").get_json()["changed"] == [asked.id(MILLRACE)]  # and so it was taken in
+    mine = older.replace("27 ft}", "30 ft}")
+    found = asked.edit(MILLRACE, text=mine, version="0", save="yes")
+    assert found.status_code == 409
+    assert asked.edit(MILLRACE, text=mine.replace("30 ft}", "31 ft}"), save="yes").status_code == 409
+    assert asked.text(MILLRACE) == theirs
+    assert "Another program changed this file while you did." in words(asked.get(f"/job/{asked.id(MILLRACE)}"))
+    asked.edit(MILLRACE, do="mine", save="yes")
+    assert asked.text(MILLRACE) == mine.replace("30 ft}", "31 ft}")
+    asked.edit(MILLRACE, do="undo", save="yes")
+    asked.edit(MILLRACE, do="undo", save="yes")
+    assert asked.text(MILLRACE) == theirs
+
+
 def test_a_text_that_is_no_yaml_stays_here_and_is_not_written(asked: Asked) -> None:
     before = asked.text(MILLRACE)
     found = _saved(asked, MILLRACE, text="job: [Millrace\n")
@@ -121,6 +140,7 @@ def test_a_file_that_goes_away_is_told_and_never_written_anew(asked: Asked) -> N
     (asked.folder / MILLRACE).unlink()
     assert asked.edit(MILLRACE, save="yes").status_code in (404, 409)
     assert not (asked.folder / MILLRACE).exists()
+    assert [sheet.path.name for sheet in asked.desk.files.waiting()] == ["10-millrace.yaml"]
 
 
 def test_undo_goes_back_through_every_change_and_redo_forth(asked: Asked) -> None:

@@ -99,6 +99,8 @@
     data.set("place", place());
     for (const [name, value] of dirty) data.set(name, value);
     if (save) data.set("save", "yes");
+    // A whole text says which one it was begun from: what changed beneath it is never written over.
+    if (dirty.has("text")) data.set("version", document.querySelector('.text [name="version"]').value);
     if (document.activeElement?.matches("#form input, #form select, textarea")) data.set("typing", "yes");
     return data;
   }
