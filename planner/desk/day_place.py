@@ -75,7 +75,7 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
     folder = desk.day_of(at)
     if folder is None:
         abort(404)
-    answer = desk.answer(folder, whole=False)
+    answer = desk.answer(folder, whole=True)  # no second answer follows here: what is not rehearsed must not read as go
     found = {**values(desk, folder, answer, trouble), **around(desk, answer, "day")}
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": True,
