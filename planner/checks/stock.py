@@ -131,12 +131,10 @@ def _for_bath(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _for_leftovers(plan: JobPlan) -> Iterator[Finding]:
-    """What makes a wash's leftover acid or alkali harmless; of chlorine the packet alone tells what to buy."""
+    """What makes a wash's leftovers harmless."""
     if plan.yard is not None:
         return
     for need in plan.agents:
-        if need.against == "chlorine":
-            continue
         level: Level = "ok"
         case = "left_agent"
         if not need.lots:

@@ -29,7 +29,7 @@ from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.sides import in_shade
-from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
+from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix, given_by_lot
 from planner.plan.road.loading import load_of
 from planner.plan.road.model import PowerPlan
 from planner.plan.road.power import plan_power
@@ -175,6 +175,7 @@ def plan_once(
     power = plan_power(job, runs, totals.pump_seconds(job, runs, procedure))
     time = totals.spans(job, procedure, leaves) if yard is None else yard_time(job, procedure, leaves)
     after = after_test(after_yard(job, left, yard), yard, procedure.end)
+    after = replace(after, taken=once_given(after.taken, taken, procedure.acts))
     plan = JobPlan(
         id=job.id,
         title=job.title,
@@ -276,6 +277,17 @@ def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str,
             if over > 0.0:
                 more[other.lot.name] = more.get(other.lot.name, 0.0) + over
     return more
+
+
+def once_given(left: Mapping[str, float], mixed: Mapping[str, float], acts: Sequence[Act]) -> Mapping[str, float]:
+    """What is gone of each lot `left` by this job [m3, or kg], once its acts have given their agents too.
+
+    `mixed`: what was gone once its mixes had theirs. A bath's agent is in `left` with its spare, and not counted twice.
+    """
+    gone = dict(left)
+    for name, mass in given_by_lot(acts).items():
+        gone[name] = max(gone.get(name, 0.0), mixed.get(name, 0.0) + mass)
+    return MappingProxyType(gone)
 
 
 def as_washed(work: Sequence[SurfaceWork], sides: Sequence[Sequence[str]]) -> list[SurfaceWork]:

@@ -430,6 +430,15 @@ def drawn_by_lot(acts: Sequence[Act]) -> dict[str, float]:
     return drawn
 
 
+def given_by_lot(acts: Sequence[Act]) -> dict[str, float]:
+    """What goes of each lot [kg] into what it makes harmless."""
+    given: dict[str, float] = {}
+    for act in acts:
+        if isinstance(act.detail, Neutralise):
+            given[act.detail.lot] = given.get(act.detail.lot, 0.0) + act.detail.mass
+    return given
+
+
 def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str, float]]:
     """What each mix takes of each lot [m3], in the order of the mixes: drawn by its line, poured into its jug."""
     taken: list[dict[str, float]] = [{} for _ in mixes]

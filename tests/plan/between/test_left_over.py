@@ -24,7 +24,7 @@ from tests import workspaces
 
 GALLON = 231 * 0.0254**3
 SOAP = {"name": "suds", "chemical": "soap", "on_hand": "4 gal", "bleach_stable": "true"}
-THIO = {"name": "thio", "chemical": "thiosulfate", "on_hand": "40 lb"}
+THIO = {"name": "thio", "chemical": "thiosulfate"}
 
 
 def _mixes(strength: str = "1 %", area: str = "500 ft2", soap: str = "", stock: str = "bleach") -> dict[str, Any]:
@@ -38,11 +38,15 @@ def _mixes(strength: str = "1 %", area: str = "500 ft2", soap: str = "", stock: 
 
 
 def _day(
-    folder: Path, *jobs: dict[str, Any], rig: Mapping[str, Any] | None = None, crew: Sequence[str] = ("lead", "ground")
+    folder: Path,
+    *jobs: dict[str, Any],
+    rig: Mapping[str, Any] | None = None,
+    crew: Sequence[str] = ("lead", "ground"),
+    thio: str = "40 lb",
 ) -> tuple[list[CheckedJob], DayPlan]:
     """A day's jobs, checked and put on the clock."""
     files = workspaces.base()
-    files["stock"]["lots"] += [SOAP, THIO]
+    files["stock"]["lots"] += [SOAP, THIO | {"on_hand": thio}]
     day = {
         "leave_yard": "07:00",
         "crew": list(crew),
@@ -153,6 +157,22 @@ def test_a_job_between_has_it_drained(tmp_path: Path) -> None:
     (first, _, third), _ = _day(tmp_path, _mixes(), {}, _mixes())
     assert _drained(first.plan) == pytest.approx(_left_over(first))
     assert third.plan.mixes[0].heel / GALLON == pytest.approx(1.0)
+
+
+def test_thio_that_an_earlier_job_gave_is_gone_for_the_next(tmp_path: Path) -> None:
+    """Left-over bleach is drained and dosed by each job in turn; once the shelf has no more of it, it goes home."""
+    jobs, _ = _day(tmp_path, *[_mixes("2 %"), {}] * 3, thio="1.5 lb")
+    given = [sum(one.mass for one in job.plan.neutralisers if one.given and one.agent == "thiosulfate") for job in jobs]
+    held = 1.5 * 0.45359237
+    assert 0.5 * held < sum(given) <= held
+    last = jobs[-2]
+    (need,) = [need for need in last.plan.agents if need.agent == "thiosulfate"]
+    assert need.before == pytest.approx(sum(given[:-2]))
+    assert need.on_hand == pytest.approx(held - need.before)
+    assert need.buy == pytest.approx(need.carry - need.on_hand)
+    (told,) = [one for one in last.findings if one.about == "thiosulfate for leftovers"]
+    assert (told.level, told.case) == ("caution", "left_short")
+    assert not [breach for job in jobs for breach in job.breaches]
 
 
 @pytest.mark.parametrize("crew", ["[lead]", "[lead, ground]"])
