@@ -176,6 +176,7 @@ def test_no_line_is_near_its_rating_and_no_pump_starves(demo: dict[str, CheckedJ
         assert run.npsh_available > 2 * run.npsh_required
 
 
+@pytest.mark.ci
 def test_the_season_is_checked_and_printed_as_it_stands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(DEMO)]) == 1
     said = capsys.readouterr()

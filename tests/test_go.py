@@ -29,6 +29,7 @@ job:
 @pytest.fixture
 def day(tmp_path: Path) -> str:
     files = workspaces.merged(workspaces.base(), workspaces.as_written(PLAIN))
+    files["stock"]["lots"].append({"name": "thio", "chemical": "thiosulfate", "on_hand": "10 lb"})
     return str(workspaces.write(tmp_path / "ws", files).parent)
 
 
@@ -50,5 +51,5 @@ def test_it_goes_on_every_paper(day: str, tmp_path: Path) -> None:
     assert "\nGo\nthe rig card's rules hold\n" in job
     assert "Verdict: Go." in cover
     assert "\nGo\nBack in the yard" in cover
-    assert "\nGo\nChecks: 36 ok, no cautions, no stops" in owner
+    assert "\nGo\nChecks: 37 ok, no cautions, no stops" in owner
     assert not [name for name, text in pages.items() if "with care" in text]

@@ -44,6 +44,7 @@ def _closed_at_once(server: object) -> None:
 
 
 @pytest.mark.parametrize("line", one_in(2, _tour(), first=1))
+@pytest.mark.ci
 def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     words = shlex.split(line, comments=True)[1:]

@@ -67,6 +67,7 @@ def test_what_is_copied_is_not_folded_and_prose_is(monkeypatch: pytest.MonkeyPat
 
 
 @pytest.mark.parametrize("args", [("check", "jobs"), ("list", "jobs"), ("explain", "reach.short")])
+@pytest.mark.ci
 def test_a_command_fits_eighty_columns(args: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     screen = _screen(monkeypatch)
     monkeypatch.chdir(ROOT)

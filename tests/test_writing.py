@@ -129,6 +129,7 @@ def test_an_archive_behind_a_link_is_the_file_it_leads_to_if_that_is_inside(tmp_
     assert not out.exists()
 
 
+@pytest.mark.ci
 def test_packets_are_not_written_through_a_link_out_of_their_folder(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -260,6 +261,7 @@ def test_no_plain_file_is_opened_wherever_one_is_expected(kind: str, tmp_path: P
 
 @pytest.mark.parametrize("kind", one_in(4, KINDS))
 @pytest.mark.parametrize("name", ["filled.pdf", "record.yaml"])
+@pytest.mark.ci
 def test_no_plain_file_is_taken_for_a_record(kind: str, name: str, tmp_path: Path) -> None:
     put(kind, tmp_path / name)
     job = str(jobs() / "2026-06-09" / "10-millrace.yaml")
@@ -310,6 +312,7 @@ def _told(folder: Path) -> DocumentJson:
         ("2026-06-09/day.yaml", b"rig: ", b"rig: no"),
     ],
 )
+@pytest.mark.ci
 def test_an_unsaved_text_is_checked_as_if_it_were_saved(file: str, was: bytes, becomes: bytes, tmp_path: Path) -> None:
     copy_demo(tmp_path / "jobs")
     path, day = tmp_path / "jobs" / file, tmp_path / "jobs" / "2026-06-09"

@@ -7,12 +7,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 import planner
 from planner.locate import jobs
 
 ROOT = Path(planner.__file__).parent
 
 
+@pytest.mark.ci
 def test_only_the_archive_imports_sqlalchemy() -> None:
     users = set()
     for path in ROOT.rglob("*.py"):
@@ -24,6 +27,7 @@ def test_only_the_archive_imports_sqlalchemy() -> None:
     assert users == {"archive"}
 
 
+@pytest.mark.ci
 def test_what_keeps_no_results_never_loads_it() -> None:
     job = jobs() / "2026-06-09" / "10-millrace.yaml"
     calls = [["--help"], ["record", "--help"], ["explain", "reach.short"], ["schema", "record"], ["check", str(job)]]

@@ -88,6 +88,7 @@ def test_a_folder_in_its_place_and_a_missing_folder_are_refused(tmp_path: Path) 
     assert not (tmp_path / "nowhere").exists()
 
 
+@pytest.mark.ci
 def test_an_archive_cut_short_is_refused_and_left_as_it_was(tmp_path: Path) -> None:
     whole = fill(tmp_path).read_bytes()
     path = tmp_path / "cut.db"
@@ -192,6 +193,7 @@ def _still_there(folder: Path, numbers: list[int]) -> bool:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="limits of POSIX")
+@pytest.mark.ci
 def test_a_file_that_may_grow_no_more_keeps_what_it_acknowledged(tmp_path: Path) -> None:
     fill(tmp_path, 5)
     numbers, code = _until_full(tmp_path, 300_000)
@@ -201,6 +203,7 @@ def test_a_file_that_may_grow_no_more_keeps_what_it_acknowledged(tmp_path: Path)
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="only root may mount a small disk")
+@pytest.mark.ci
 def test_a_full_disk_keeps_what_it_acknowledged(tmp_path: Path) -> None:
     disk = tmp_path / "disk"
     disk.mkdir()
@@ -246,6 +249,7 @@ for place in (folder, folder / "empty"):
 
 
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
+@pytest.mark.ci
 def test_a_read_only_folder_can_be_read_and_not_written() -> None:
     import tempfile
 

@@ -132,6 +132,7 @@ def _told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
     return capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_a_season_of_jets_is_learned_planned_with_and_printed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -310,6 +310,7 @@ def test_the_first_spray_is_where_the_page_has_it(tmp_path: Path) -> None:
     assert spans_of({**plan, "work": []}) == {"whole": pytest.approx(whole)}
 
 
+@pytest.mark.ci
 def test_a_season_is_learned_and_planned_with_and_learning_again_changes_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:  # fmt: skip

@@ -85,6 +85,7 @@ def _of(found: Mapping[tuple[str, str, str], Difference], figure: str, plan: Jso
 
 
 @pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.ci
 def test_every_figure_compared_is_the_one_that_was_printed(demo: list[CheckedJob], system: System) -> None:
     held: set[str] = set()
     for checked in demo:

@@ -9,6 +9,8 @@ import pytest
 from planner.cli import main
 from tests.bench.season import Season, alarms, rows
 
+pytestmark = pytest.mark.ci
+
 
 @pytest.fixture(scope="module")
 def short(tmp_path_factory: pytest.TempPathFactory) -> Season:
@@ -53,7 +55,6 @@ def test_what_is_due_begins_with_the_worn_pump(
     assert said[-1].startswith("No rig has a `service` list")
 
 
-@pytest.mark.ci
 @pytest.mark.parametrize("seed", [1, 3, 4])
 def test_a_long_season_is_told_as_true(seed: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("PLANNER_ARCHIVE", raising=False)

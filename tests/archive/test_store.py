@@ -181,6 +181,7 @@ def test_no_acknowledged_record_is_lost_when_a_writer_is_killed_at_any_instant(p
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
+@pytest.mark.ci
 def test_whoever_makes_the_archive_can_be_killed_at_any_instant(place: Place) -> None:
     told = _run("born", place, "12", "3")
     assert told["rounds"] == 12
@@ -204,5 +205,6 @@ def test_nor_in_five_hundred_rounds_with_the_command_itself_among_them(place: Pl
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
 @pytest.mark.parametrize("each", [4, in_ci(12)])
+@pytest.mark.ci
 def test_writers_at_once_all_land_and_none_overwrites_another(place: Place, each: int) -> None:
     assert _run("at-once", place, "3", str(each))["kept"] == 3 * each * 2

@@ -70,6 +70,7 @@ def test_bleach_and_an_acid_on_one_wall_stop_whichever_comes_first(tmp_path: Pat
 
 
 @pytest.mark.parametrize("part", one_in(6, range(6)))
+@pytest.mark.ci
 def test_no_pair_of_chemicals_on_one_wall_is_planned_as_one(part: int, tmp_path: Path) -> None:
     pairs = list(combinations([one for one in CHEMICALS if one != "surfactant"], 2))
     for number, (first, second) in enumerate(pairs[part::6]):

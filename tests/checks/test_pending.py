@@ -125,6 +125,7 @@ def test_a_job_whose_file_cannot_be_read_may_have_left_anything(tmp_path: Path) 
     assert "10-one" in words.message(finding, "us")
 
 
+@pytest.mark.ci
 def test_a_job_held_only_for_stock_is_spoken_of_for_it_is_to_be_bought(tmp_path: Path) -> None:
     large = workspaces.merged(BLEACH, {"surfaces": {0: {"area": "90000 ft2"}}})
     folder = _written(tmp_path, {f"{DAY}/10-one": large, f"{DAY}/20-two": ACID}) / DAY

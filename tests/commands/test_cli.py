@@ -80,6 +80,7 @@ def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
         assert (tmp_path / path).read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.ci
 def test_the_owners_file_comes_when_it_is_asked_for_or_always(tmp_path: Path) -> None:
     files = workspaces.base()
     job = workspaces.write(tmp_path, files)
@@ -97,6 +98,7 @@ def test_the_owners_file_comes_when_it_is_asked_for_or_always(tmp_path: Path) ->
     assert printed() == {"10-case.pdf", "10-case-owner.pdf"}
 
 
+@pytest.mark.ci
 def test_a_held_job_has_its_owners_file_too_and_the_archive_keeps_the_crews_packet_alone(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -109,6 +111,7 @@ def test_a_held_job_has_its_owners_file_too_and_the_archive_keeps_the_crews_pack
         assert archive.execute("select file from packets").fetchall() == [("2026-06-09/30-kiln.pdf",)]
 
 
+@pytest.mark.ci
 def test_two_rigs_on_one_date_have_covers_packets_and_loads_of_their_own(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -293,6 +296,7 @@ def test_it_runs_as_a_module_and_says_its_version() -> None:
     assert done.stdout.startswith("planner ")
 
 
+@pytest.mark.ci
 def test_output_in_a_pipe_is_plain_text() -> None:
     done = _fresh("check", str(DEMO / "2026-06-09"))
     assert done.returncode == 1

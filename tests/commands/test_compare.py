@@ -128,6 +128,7 @@ def test_what_is_applied_is_planned_with_and_applied_again_is_the_same(
         assert len(connection.execute(CORRECTIONS.select()).all()) == 2
 
 
+@pytest.mark.ci
 def test_each_changed_value_is_kept_with_what_it_was_before_and_listed(
     season: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -173,6 +174,7 @@ def test_a_faulty_learned_file_is_named_and_written_anew(season: Path, capsys: p
 
 
 @pytest.mark.parametrize("which", ["", "2026-03-02/10-house-0"])
+@pytest.mark.ci
 def test_the_page_is_two_at_most_and_the_same_twice(
     season: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], which: str
 ) -> None:
@@ -188,6 +190,7 @@ def test_the_page_is_two_at_most_and_the_same_twice(
     assert "mix on it" in text
 
 
+@pytest.mark.ci
 def test_long_names_many_sides_and_a_record_without_a_plan_fit_the_page(tmp_path: Path) -> None:
     plan = seasons.plan_of(tmp_path)
     name = "gable over the conservatory, north side " * 3

@@ -25,6 +25,7 @@ def _both(capsys: pytest.CaptureFixture[str], path: Path) -> tuple[str, dict[str
     return text[text.rindex(long_date(date.fromisoformat(day["date"]), "us") + "  ") :], day
 
 
+@pytest.mark.ci
 def test_a_day_is_told_under_its_jobs_as_its_json_has_it(capsys: pytest.CaptureFixture[str]) -> None:
     text, day = _both(capsys, DEMO / "2026-06-09")
     assert text.startswith("Tuesday, June 9, 2026  Bittern, 3 jobs, 1 held")

@@ -35,6 +35,7 @@ def _json(day: Path, capsys: pytest.CaptureFixture[str]) -> Any:
 
 
 @pytest.mark.parametrize("lost", JOBS)
+@pytest.mark.ci
 def test_times_after_a_job_that_cannot_be_read_wait_for_it(
     lost: str, day: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -80,6 +81,7 @@ def _text(page: Path) -> str:
     return re.sub(r"<[^>]*>", " ", page.read_text(encoding="utf-8"))
 
 
+@pytest.mark.ci
 def test_paper_prints_no_time_that_waits(day: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _spoil(day, "20-granary")
     main(["packet", str(day), "--html", "-o", str(tmp_path / "out")])
@@ -91,6 +93,7 @@ def test_paper_prints_no_time_that_waits(day: Path, tmp_path: Path, capsys: pyte
     assert set(TIME.findall(cover)) <= {"7:25 am", "10:20 am"}, "no hour of what comes after"
 
 
+@pytest.mark.ci
 def test_a_card_says_what_its_times_wait_for(day: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _spoil(day, "10-millrace")
     main(["packet", str(day), "--html", "-o", str(tmp_path / "out")])
@@ -99,6 +102,7 @@ def test_a_card_says_what_its_times_wait_for(day: Path, tmp_path: Path, capsys: 
     assert not re.search(r"Arrive\s+[0-9]", card)
 
 
+@pytest.mark.ci
 def test_a_missing_drive_is_waited_for_too(day: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     page = day / "day.yaml"
     text = page.read_text(encoding="utf-8")

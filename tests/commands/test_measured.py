@@ -63,12 +63,14 @@ def test_a_held_job_still_exits_1_with_its_measurement(said: Said) -> None:
     assert "The file's `condition: 1` fits: leave it." in out
 
 
+@pytest.mark.ci
 def test_a_run_named_once_in_a_day_is_found_in_its_job(said: Said) -> None:
     code, out, _ = said(DAY, "--run", "ridge", "--bucket", "5 gal in 124 s")
     assert code == 1
     assert "what a good roof pump gives" in out
 
 
+@pytest.mark.ci
 def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said: Said) -> None:
     code, out, _ = said("--json", DAY, "--run", "house", *ALL_THREE)
     assert code == 1
@@ -209,6 +211,7 @@ def test_a_run_sprayed_with_another_is_taken_as_measured_together(said: Said, tm
     assert "Measured with back open too, as planned." in out, err
 
 
+@pytest.mark.ci
 def test_a_throw_is_still_read_as_the_jets_height_and_says_so(said: Said) -> None:
     code, out, err = said(MILLRACE, "--jet", "36 ft")
     assert ("jet up the wall" in err, "\njet " in out) == (False, True)

@@ -59,6 +59,7 @@ def test_a_new_day_gets_its_page_with_its_first_job(demo: Path, monkeypatch: pyt
     assert [job.id for job in read.jobs] == ["2026-06-12/10-alder-lane"]
 
 
+@pytest.mark.ci
 def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -89,6 +90,7 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
     assert as_written(demo / DAY / "50-alder.yaml") == JOB
 
 
+@pytest.mark.ci
 def test_going_back_changes_one_answer_and_offers_the_rest_again(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -101,6 +103,7 @@ def test_going_back_changes_one_answer_and_offers_the_rest_again(
     assert as_written(demo / DAY / "50-alder.yaml") == changed
 
 
+@pytest.mark.ci
 def test_an_earlier_job_at_the_address_is_offered_and_only_the_difference_written(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -131,6 +134,7 @@ def test_chemicals_of_walls_that_are_gone_do_not_come_along(
     assert not load([demo / DAY / "50-kiln.yaml"]).faults
 
 
+@pytest.mark.ci
 def test_nothing_is_taken_from_an_earlier_job_that_is_not_wanted(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = list(ANSWERS)
     answers[2:3] = ["3 Millrace Row", "no"]
@@ -138,6 +142,7 @@ def test_nothing_is_taken_from_an_earlier_job_that_is_not_wanted(demo: Path, mon
     assert as_written(demo / DAY / "50-alder.yaml") == {**JOB, "site": {"address": "3 Millrace Row"}}
 
 
+@pytest.mark.ci
 def test_what_was_near_then_can_be_near_no_more(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = ["Millrace again", "", "3 Millrace Row", *[""] * 13, "new", "", "y"]
     new(f"{DAY}/50-again", answers, monkeypatch)
@@ -178,6 +183,7 @@ def test_a_yard_job_is_asked_for_its_pump_and_bath(demo: Path, monkeypatch: pyte
     }
 
 
+@pytest.mark.ci
 def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -250,6 +256,7 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
     }
 
 
+@pytest.mark.ci
 def test_a_side_that_would_not_tell_two_walls_apart_is_asked_for_again(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -293,6 +300,7 @@ def test_bare_numbers_take_the_units_asked_for(demo: Path, monkeypatch: pytest.M
     assert raw["near"]["flower_beds"] == "37 m2"
 
 
+@pytest.mark.ci
 def test_one_strength_may_be_written_for_all_walls(demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:
     answers = list(ANSWERS)
     answers[21] = "1.2"
@@ -301,6 +309,7 @@ def test_one_strength_may_be_written_for_all_walls(demo: Path, monkeypatch: pyte
     assert as_written(demo / DAY / "50-alder.yaml") == {**JOB, "strength": "1.2 %"}
 
 
+@pytest.mark.ci
 def test_a_height_left_to_the_walls_is_offered_from_them(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -339,12 +348,14 @@ def test_the_crew_and_the_work_are_explained(
     assert "`descale` soaks its parts" in said
 
 
+@pytest.mark.ci
 def test_spacers_may_go_by_their_stage(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = ["Lime", "yard", "roof", "rebuild", "", "", "4: thick, 2: thin", "", "", "y"]
     assert new(DAY, answers, monkeypatch) in (0, 1)
     assert as_written(demo / DAY / "100-lime.yaml")["spacers"] == {"4": "thick", "2": "thin"}
 
 
+@pytest.mark.ci
 def test_soap_goes_on_with_the_tables_bleach_and_the_shelf_is_told_what_it_lacks(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -359,6 +370,7 @@ def test_soap_goes_on_with_the_tables_bleach_and_the_shelf_is_told_what_it_lacks
     assert "No soap goes into this mix" not in said
 
 
+@pytest.mark.ci
 def test_soap_and_the_tables_own_go_on_the_walls_they_are_for(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = list(ANSWERS)
     answers[13:20] = ["deck", "", "240", ""]

@@ -23,6 +23,7 @@ from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
         for many in (1, 7, 20, len(ANSWERS)) for how in ("stop", "end", EOFError, KeyboardInterrupt)
     ],
 )  # fmt: skip
+@pytest.mark.ci
 def test_what_was_answered_is_kept_and_gone_on_from(
     many: int, how: Any, demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -97,6 +97,7 @@ def _walls(draw: st.DrawFn) -> list[tuple[str, str, float]]:
     crew=st.integers(1, 9),
     heel=st.integers(1, 20),
 )
+@pytest.mark.ci
 def test_the_loaded_job_is_what_was_answered(here: Here, tmp_path_factory: pytest.TempPathFactory, **said: Any) -> None:
     walls = said["walls"]
     answers = {
@@ -150,6 +151,7 @@ def test_the_loaded_job_is_what_was_answered(here: Here, tmp_path_factory: pytes
     st.dictionaries(WORDS, WORDS | st.lists(WORDS, min_size=1) | st.dictionaries(WORDS, WORDS, min_size=1), min_size=1)
 )
 @settings(max_examples=examples(150), deadline=None)
+@pytest.mark.ci
 def test_what_is_written_reads_back_as_it_was(raw: dict[str, Any]) -> None:
     tree = parse_tree(file_text({f"key_{n}": value for n, value in enumerate(raw.values())}, "#", None).encode(), "f")
     assert tree.faults == ()

@@ -92,6 +92,7 @@ def test_a_job_that_appears_meanwhile_is_not_overwritten(
     assert "50-alder.draft" in capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_any_bytes_on_the_standard_input_end_in_words(demo: Path) -> None:
     odd = b"\xff\xfe\n\x00\x1b[A\na\x01b\n" + b"x" * 10_000 + b"\n?\nback\nAlder \xc3\xa9\n\xc3\x28\n"
     done = subprocess.run(
@@ -110,6 +111,7 @@ def test_any_bytes_on_the_standard_input_end_in_words(demo: Path) -> None:
     assert not re.search("[\x00-\x08\x1b]", draft)
 
 
+@pytest.mark.ci
 def test_asking_imports_neither_paper_nor_the_solver() -> None:
     code = (
         "import sys, planner.commands.new; "

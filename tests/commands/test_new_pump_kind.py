@@ -18,6 +18,8 @@ from planner.locate import templates
 from tests import workspaces
 from tests.packet.mixing import texts
 
+pytestmark = pytest.mark.ci
+
 LOBE = """
   - kind: lobe
     curve: constant

@@ -19,6 +19,7 @@ __all__ = ["bare"]
 VINYL = [("A job you remember", "vinyl"), ("How much of it", "2000"), ("Minutes", "60"), ("Mix it took", "40")]
 
 
+@pytest.mark.ci
 def test_what_is_remembered_is_learned_and_the_packet_says_so(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -42,6 +43,7 @@ def test_what_is_remembered_is_learned_and_the_packet_says_so(
     assert job["work"][0]["pace_factor"] == pytest.approx(share / 100)
 
 
+@pytest.mark.ci
 def test_a_job_planned_as_remembered_takes_as_long_and_as_much_mix_as_it_did(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -70,6 +72,7 @@ def test_what_cannot_be_of_the_same_work_is_not_taken_and_said(
     assert "its mix is not taken" in said
 
 
+@pytest.mark.ci
 def test_records_and_what_is_written_go_before_memory(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     kept = "paces:\n  vinyl: {minutes: 1.18, records: 6}\n"
     (bare / "learned.yaml").write_text(kept, encoding="utf-8")
@@ -95,6 +98,7 @@ def test_learning_from_records_keeps_what_only_memory_knows(bare: Path) -> None:
     assert learned["paces"]["brick"]["remembered"] == "3"
 
 
+@pytest.mark.ci
 def test_a_packet_without_any_says_the_trades(
     bare: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -184,6 +184,7 @@ def test_what_would_make_it_surer_says_its_key_and_its_share_of_the_reach(
     assert 0 < shares["a point of `curve`"] < whole
 
 
+@pytest.mark.ci
 def test_a_rig_of_one_pump_needs_fifteen_lines_for_a_house_that_is_not_held(
     bare: Path, capsys: pytest.CaptureFixture[str], tmp_path_factory: pytest.TempPathFactory
 ) -> None:
@@ -306,6 +307,7 @@ def test_an_injector_says_its_test_and_its_jug(bare: Path, monkeypatch: pytest.M
     }  # fmt: skip
 
 
+@pytest.mark.ci
 def test_a_setup_has_tips_of_its_own_to_rinse_and_to_clean(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     more = [*HARD[:-4], ("Another tip", "fan"), ("Its size", "15"), *HARD[-4:]]
     asked("rigs/heron", [*more, ("Tip it rinses through: fan", "fan")], monkeypatch)

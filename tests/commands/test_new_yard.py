@@ -20,6 +20,7 @@ FILE = f"{DAY}/95-lime"
 RIG = "rigs/bittern.yaml"
 
 
+@pytest.mark.ci
 def test_enter_says_what_it_means_and_the_tub_is_asked_for_its_levels(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -68,6 +69,7 @@ def test_a_stage_left_blank_is_refused_never_dropped(
     assert as_written(demo / f"{FILE}.yaml")["spacers"] == ["2 thin", "none", "1 thick"]
 
 
+@pytest.mark.ci
 def test_a_draft_keeps_the_pump_that_was_chosen_not_its_number(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

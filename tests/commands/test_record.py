@@ -249,6 +249,7 @@ def test_a_job_never_printed_is_planned_and_kept_with_its_record(
     assert rows(job, "packets") == []
 
 
+@pytest.mark.ci
 def test_the_plan_is_looked_up_by_the_number_on_the_packet(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -181,6 +181,7 @@ def test_a_day_that_has_not_come_is_said_of_the_jobs_own_too(recorded: Path) -> 
     assert said(datetime.date(2026, 6, 8)) == ["2026-06-09 has not come yet"]
 
 
+@pytest.mark.ci
 def test_boxes_taken_out_of_a_packet_are_said(job: Path, printed: Path, tmp_path: Path, capsys: Said) -> None:
     from pypdf import PdfReader, PdfWriter
     from pypdf.generic import ArrayObject, NameObject

@@ -11,7 +11,7 @@ from planner.cli import main
 from planner.units import read
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
 
-pytestmark = pytest.mark.usefixtures("own_archive")
+pytestmark = [pytest.mark.usefixtures("own_archive"), pytest.mark.ci]
 DRAFT = "10-case.record.draft.yaml"
 
 

@@ -14,7 +14,7 @@ from planner.cli import main
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
 from tests.sampled import in_ci
 
-pytestmark = pytest.mark.usefixtures("own_archive")
+pytestmark = [pytest.mark.usefixtures("own_archive"), pytest.mark.ci]
 
 
 def test_a_box_is_named_as_it_is_printed_and_a_file_by_line_and_column(

@@ -25,6 +25,7 @@ DRAFT = "10-case.record.draft.yaml"
 
 
 @pytest.mark.parametrize("broken", [EOFError, KeyboardInterrupt])
+@pytest.mark.ci
 def test_a_revision_broken_off_replaces_nothing_and_its_draft_holds_all(
     broken: type[BaseException], whole: Path, typed: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -60,12 +61,14 @@ def test_enter_takes_the_last_revision_and_a_dot_the_rest_of_it(
     assert second["signed"] == "Ana"
 
 
+@pytest.mark.ci
 def test_a_dash_takes_a_figure_out(whole: Path, typed: Any) -> None:
     typed({LEFT: ["-"], "Keep": ["yes"]})
     assert main(["record", str(whole)]) == 0
     assert records(whole)[-1]["times"]["left_s"] is None
 
 
+@pytest.mark.ci
 def test_nothing_but_enter_changes_nothing(whole: Path, typed: Any, capsys: pytest.CaptureFixture[str]) -> None:
     typed({})
     main(["record", str(whole)])
@@ -78,6 +81,7 @@ def test_nothing_but_enter_changes_nothing(whole: Path, typed: Any, capsys: pyte
     assert not whole.with_name(DRAFT).exists()
 
 
+@pytest.mark.ci
 def test_stop_keeps_a_draft_that_is_gone_on_from_and_taken_away(
     job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -179,6 +183,7 @@ def test_initials_go_along_to_the_stop_point_that_asks_the_same_and_nowhere_else
     assert earlier_of(raw, then, then, []).rest == {"initials": raw["initials"]}
 
 
+@pytest.mark.ci
 def test_back_and_the_question_mark_work_as_in_new(
     job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -286,6 +291,7 @@ def test_money_is_read_as_it_is_written(written: str, sum: float, job: Path, pri
     assert [record["spent"] for record in records(job)] == [sum, sum]
 
 
+@pytest.mark.ci
 def test_feet_written_as_metres_are_asked_after(
     job: Path, printed: Path, typed: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -142,6 +142,7 @@ def test_times_that_run_backward_are_kept_with_a_word_about_the_clock(
     assert capsys.readouterr().err == ""
 
 
+@pytest.mark.ci
 def test_without_a_number_a_record_is_held_against_what_was_printed_last(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -202,6 +203,7 @@ def test_a_picture_is_told_from_a_text_in_another_encoding(
     assert "save the file as UTF-8" in capsys.readouterr().err
 
 
+@pytest.mark.ci
 def test_a_damaged_archive_stops_a_record_but_never_the_printing(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

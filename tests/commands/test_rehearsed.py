@@ -54,6 +54,7 @@ def test_a_job_whose_acts_breach_a_rule_is_not_printed_and_the_others_are(
     log.unlink()
 
 
+@pytest.mark.ci
 def test_a_packet_printed_before_is_put_aside_and_the_day_s_cover_holds_the_job(
     day: Path, tmp_path: Path, refused: None, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -119,6 +120,7 @@ def test_a_job_that_cannot_be_read_is_its_own_fault_and_no_mistake_of_ours_in_th
     assert "failed their rehearsal" not in told.out + told.err
 
 
+@pytest.mark.ci
 def test_what_was_printed_beside_a_packet_that_changes_is_put_aside_unless_it_is_printed_anew(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -22,8 +23,13 @@ MODELINE = re.compile(r"^# yaml-language-server: \$schema=(\S+)$", re.M)
 YAMLS = sorted(path for path in DEMO.rglob("*.yaml") if "packets" not in path.parts)
 
 
+@cache
+def _validator(name: str) -> Draft202012Validator:
+    return Draft202012Validator(schema_of(name))
+
+
 def slips(name: str, value: Any) -> list[str]:
-    return [f"{error.json_path}: {error.message}" for error in Draft202012Validator(schema_of(name)).iter_errors(value)]
+    return [f"{error.json_path}: {error.message}" for error in _validator(name).iter_errors(value)]
 
 
 def written(name: str, text: str) -> list[str]:

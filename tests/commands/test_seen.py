@@ -193,6 +193,7 @@ def test_answers_and_drafts_are_seen_whole(
         ),
     ],
 )
+@pytest.mark.ci
 def test_a_real_terminal_is_given_no_escapes_but_ours(words: tuple[str, ...], odd: Path) -> None:
     call = [word.replace("{job}", str(odd)).replace("{day}", str(odd.parent)) for word in words]
     ours, theirs = pty.openpty()

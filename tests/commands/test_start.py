@@ -45,6 +45,7 @@ def test_it_says_what_to_edit_first_and_what_to_run_next(tmp_path: Path, capsys:
     assert f"planner check '{folder}'" in said
 
 
+@pytest.mark.ci
 def test_what_was_begun_can_be_checked_as_it_stands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["start", str(tmp_path / "mine")])
     capsys.readouterr()

@@ -36,6 +36,7 @@ def test_every_finding_has_a_key_of_a_file(code: str) -> None:
 
 
 @pytest.mark.parametrize("workspace", ["jobs", "tests/inputs/workspace"])
+@pytest.mark.ci
 def test_the_keys_of_all_findings_are_in_their_files(workspace: str) -> None:
     read = loaded([str(ROOT / workspace)])
     told = 0

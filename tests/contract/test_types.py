@@ -75,6 +75,7 @@ def wrong(value: Any, kind: Any, path: str, seen: Seen) -> Iterator[str]:
             yield f"{path} is {value!r}, no {kind.__name__}"
 
 
+@pytest.mark.ci
 def test_what_check_writes_has_the_keys_of_its_types(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -97,6 +97,7 @@ def test_twenty_random_edits_keep_all_comments_and_change_what_they_name_alone(s
 
 
 @pytest.mark.parametrize("seed", one_in(10, range(60)))
+@pytest.mark.ci
 def test_random_texts_never_end_in_an_error_of_ours(asked: Asked, seed: int) -> None:
     rng = random.Random(seed)
     name = rng.choice([one for one, kind in FILES.items() if kind == "job"])
@@ -113,6 +114,7 @@ def test_random_texts_never_end_in_an_error_of_ours(asked: Asked, seed: int) -> 
 
 
 @pytest.mark.parametrize("value", one_in(9, [one for one in TYPED if one.strip()]))
+@pytest.mark.ci
 def test_what_is_typed_into_a_field_is_shown_as_typed_and_never_run(asked: Asked, value: str) -> None:
     found = asked.edit(MILLRACE, v={"site.notes": value})
     assert found.status_code == 200
@@ -121,6 +123,7 @@ def test_what_is_typed_into_a_field_is_shown_as_typed_and_never_run(asked: Asked
     assert "49" not in page.split("site-notes", 1)[1][:200]
 
 
+@pytest.mark.ci
 def test_a_key_whose_mapping_is_not_there_yet_is_written_with_it(asked: Asked) -> None:
     name = "2026-06-10/20-millrace-mid.yaml"
     before = asked.text(name)
@@ -131,6 +134,7 @@ def test_a_key_whose_mapping_is_not_there_yet_is_written_with_it(asked: Asked) -
     assert "roof_work" not in asked.text(name)
 
 
+@pytest.mark.ci
 def test_hoses_are_picked_moved_and_taken_out(asked: Asked) -> None:
     name = "2026-06-09/30-kiln.yaml"
     asked.edit(name, do="add hose_runs[0].hoses", **{"n:hose_runs[0].hoses": "roof line"}, save="yes")
@@ -150,6 +154,7 @@ def test_a_wall_is_added_and_taken_out(asked: Asked) -> None:
     assert asked.text(MILLRACE) == before
 
 
+@pytest.mark.ci
 def test_what_somebody_takes_on_is_written_with_reason_and_name(asked: Asked) -> None:
     asked.edit(MILLRACE, v={"building.height": "44 ft"})
     page = words(asked.get(f"/job/{asked.id(MILLRACE)}"))
@@ -169,6 +174,7 @@ def test_without_a_script_a_form_lands_on_its_page(asked: Asked) -> None:
     assert "30 ft}" in asked.text(MILLRACE)
 
 
+@pytest.mark.ci
 def test_a_whole_form_sent_unchanged_changes_nothing(asked: Asked) -> None:
     for name, kind in FILES.items():
         if kind not in ("job", "yard"):

@@ -23,6 +23,7 @@ def _saved(asked: Asked, name: str, **data: str) -> dict[str, object]:
     return found
 
 
+@pytest.mark.ci
 def test_what_another_program_wrote_is_taken_in_where_nothing_is_unsaved(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     path = asked.folder / MILLRACE
@@ -52,6 +53,7 @@ def test_two_editors_at_once_never_write_over_each_other(asked: Asked) -> None:
     assert asked.text(MILLRACE) == theirs
 
 
+@pytest.mark.ci
 def test_keep_mine_writes_mine_and_theirs_can_still_be_seen_before(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     mine = asked.text(MILLRACE).replace("27 ft}", "30 ft}")
@@ -61,6 +63,7 @@ def test_keep_mine_writes_mine_and_theirs_can_still_be_seen_before(asked: Asked)
     assert asked.text(MILLRACE) == mine
 
 
+@pytest.mark.ci
 def test_take_theirs_can_be_undone(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     mine = asked.text(MILLRACE).replace("27 ft}", "30 ft}")
@@ -73,6 +76,7 @@ def test_take_theirs_can_be_undone(asked: Asked) -> None:
     assert asked.text(MILLRACE) == mine
 
 
+@pytest.mark.ci
 def test_a_page_that_shows_an_older_text_changes_nothing(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     asked.edit(MILLRACE, v={"building.height": "30 ft"}, save="yes")
@@ -82,6 +86,7 @@ def test_a_page_that_shows_an_older_text_changes_nothing(asked: Asked) -> None:
     assert asked.text(MILLRACE) == before
 
 
+@pytest.mark.ci
 def test_a_whole_text_begun_from_an_older_one_is_never_written_over_the_newer(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     older = asked.text(MILLRACE)
@@ -101,6 +106,7 @@ def test_a_whole_text_begun_from_an_older_one_is_never_written_over_the_newer(as
     assert asked.text(MILLRACE) == theirs
 
 
+@pytest.mark.ci
 def test_a_text_that_is_no_yaml_stays_here_and_is_not_written(asked: Asked) -> None:
     before = asked.text(MILLRACE)
     found = _saved(asked, MILLRACE, text="job: [Millrace\n")
@@ -112,6 +118,7 @@ def test_a_text_that_is_no_yaml_stays_here_and_is_not_written(asked: Asked) -> N
     assert _saved(asked, MILLRACE, do="undo")["saved"]
 
 
+@pytest.mark.ci
 def test_a_file_keeps_its_mode_and_its_line_ends(asked: Asked) -> None:
     path = asked.folder / MILLRACE
     content = b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n")
@@ -134,6 +141,7 @@ def test_a_disk_that_will_not_have_it_is_told_and_the_text_is_kept(asked: Asked)
     assert "could not be written" in str(found)
 
 
+@pytest.mark.ci
 def test_a_file_that_goes_away_is_told_and_never_written_anew(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     asked.edit(MILLRACE, v={"building.height": "30 ft"})
@@ -143,6 +151,7 @@ def test_a_file_that_goes_away_is_told_and_never_written_anew(asked: Asked) -> N
     assert [sheet.path.name for sheet in asked.desk.files.waiting()] == ["10-millrace.yaml"]
 
 
+@pytest.mark.ci
 def test_undo_goes_back_through_every_change_and_redo_forth(asked: Asked) -> None:
     texts = [asked.text(MILLRACE)]
     for height in ("30 ft", "31 ft", "32 ft"):
@@ -157,6 +166,7 @@ def test_undo_goes_back_through_every_change_and_redo_forth(asked: Asked) -> Non
         assert asked.text(MILLRACE) == text
 
 
+@pytest.mark.ci
 def test_what_is_typed_into_one_field_is_undone_in_one(asked: Asked) -> None:
     before = asked.text(MILLRACE)
     for typed in ("3", "30", "30 ", "30 f", "30 ft"):
@@ -166,6 +176,7 @@ def test_what_is_typed_into_one_field_is_undone_in_one(asked: Asked) -> None:
     assert asked.text(MILLRACE) == before
 
 
+@pytest.mark.ci
 def test_an_unsaved_job_changes_the_day_but_not_the_disk(asked: Asked) -> None:
     asked.edit(MILLRACE, v={"building.height": "44 ft"})
     said = words(asked.get(f"/day/{asked.id('2026-06-09')}"))
@@ -173,6 +184,7 @@ def test_an_unsaved_job_changes_the_day_but_not_the_disk(asked: Asked) -> None:
     assert "27 ft}" in asked.text(MILLRACE)
 
 
+@pytest.mark.ci
 def test_a_fault_in_one_job_leaves_the_others_times_waiting(asked: Asked) -> None:
     asked.edit(MILLRACE, v={"uphill": "4"})
     said = words(asked.get(f"/day/{asked.id('2026-06-09')}"))

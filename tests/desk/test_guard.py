@@ -122,6 +122,7 @@ def test_every_answer_bars_what_is_not_ours(asked: Asked) -> None:
         assert found["Cross-Origin-Resource-Policy"] == "same-origin"
 
 
+@pytest.mark.ci
 def test_no_page_has_script_or_style_of_its_own(asked: Asked) -> None:
     for path in ("/", f"/job/{asked.id(MILLRACE)}", f"/day/{asked.id('2026-06-09')}"):
         text = asked.client.get(path, base_url=ORIGIN, follow_redirects=True).get_data(as_text=True)

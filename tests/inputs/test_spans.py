@@ -375,6 +375,7 @@ def one_edit(any_: random.Random, data: bytes) -> bool:
 
 
 @pytest.mark.parametrize("start", one_in(10, range(0, 10_000, 250)))
+@pytest.mark.ci
 def test_edits_at_random(start: int) -> None:
     done = [one_edit(random.Random(seed), Writer(seed).file()) for seed in range(start, start + 250)]
     assert sum(done) >= 225, "more than one in ten was refused"

@@ -128,6 +128,7 @@ def test_hostile_files_are_refused(data: bytes, part: int) -> None:
     assert parse_tree(data[: len(data) // part], "f").faults
 
 
+@pytest.mark.ci
 def test_a_huge_key_is_one_fault_and_not_the_path_of_every_value_below_it(loader: Any) -> None:
     tracemalloc.start()
     tree = parse_tree(b"? " + b"k" * 100_000 + b"\n:\n" + b"  - a\n" * 500, "f", loader)
@@ -156,6 +157,7 @@ def test_a_text_of_any_length_is_one_fault_at_its_place(loader: Any) -> None:
     assert tree.mapping["a"].value == ""
 
 
+@pytest.mark.ci
 def test_too_many_values_are_one_fault(loader: Any) -> None:
     assert not parse_tree(b"a: [" + b"x," * (MOST_VALUES - 2) + b"]", "f", loader).faults
     assert [fault.code for fault in parse_tree(b"a: [" + b"x," * MOST_VALUES + b"]", "f", loader).faults] == [

@@ -287,6 +287,7 @@ NAMES = [
 
 
 @pytest.mark.parametrize(("file", "meant"), one_in(3, NAMES))
+@pytest.mark.ci
 def test_a_job_under_a_name_that_is_skipped_or_overwritten_is_told_what_to_rename(
     desk: Desk, file: str, meant: str
 ) -> None:

@@ -131,12 +131,14 @@ def _compare_with_one_formula(
 
 
 @pytest.mark.parametrize("kind", one_in(4, KINDS, first=2))
+@pytest.mark.ci
 def test_runs_behind_one_hose_take_what_epanet_says(kind: Kind, monkeypatch: pytest.MonkeyPatch) -> None:
     """Three guns make the flow in a hose small, so that more lines fall out of the turbulent ones than above."""
     _compare_with_one_formula(kind, DEFAULT, monkeypatch, forked)
 
 
 @pytest.mark.parametrize("kind", [KINDS[0], *(pytest.param(kind, marks=pytest.mark.ci) for kind in KINDS[1:])])
+@pytest.mark.ci
 def test_four_guns_behind_wyes_one_after_another_take_what_epanet_says(
     kind: Kind, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -151,6 +153,7 @@ def test_four_hundred_lines_of_four_guns_are_epanets(kind: Kind, monkeypatch: py
 
 
 @pytest.mark.parametrize("count", [DEFAULT, pytest.param(HARD, marks=pytest.mark.ci)])
+@pytest.mark.ci
 def test_what_falls_out_of_a_high_tank_is_epanets(count: int, monkeypatch: pytest.MonkeyPatch) -> None:
     _compare_with_one_formula("none", count, monkeypatch, fallen)
 

@@ -83,6 +83,7 @@ def test_what_the_demos_plans_make_breaks_no_rule() -> None:
     assert not any(found.values()), found
 
 
+@pytest.mark.ci
 def test_an_owner_who_measures_in_liters_has_jobs_that_break_no_rule(tmp_path: Path) -> None:
     copy = shutil.copytree(DAY.parent, tmp_path / "jobs", ignore=shutil.ignore_patterns("archive*"))
     company = copy / "company.yaml"

@@ -115,6 +115,7 @@ def test_a_side_that_comes_later_is_told_from_when_it_is_in_the_shade(tmp_path: 
 
 @pytest.mark.parametrize("crew", one_in(2, ["1", "2", "3"], first=1))
 @pytest.mark.parametrize("way", [{"dosing": "panel"}, {"feed": "mix", "dosing": "premix"}, {"dosing": "venturi"}])
+@pytest.mark.ci
 def test_another_order_is_rehearsed_for_every_way_to_dose_and_crew(
     way: dict[str, str], crew: str, tmp_path: Path
 ) -> None:
@@ -127,6 +128,7 @@ def test_another_order_is_rehearsed_for_every_way_to_dose_and_crew(
     assert trouble[1] < trouble[0]
 
 
+@pytest.mark.ci
 def test_a_wall_that_nobody_keeps_wet_as_listed_goes_where_somebody_does(tmp_path: Path) -> None:
     """As listed the job is held: what its clock would be is no measure."""
     files = workspaces.merged(
@@ -154,6 +156,7 @@ def test_nothing_moves_where_the_place_or_the_hour_is_not_known(change: dict[str
     assert _order(plan) == ["east", "south", "west", "north"]
 
 
+@pytest.mark.ci
 def test_what_would_take_longer_stays_as_listed(tmp_path: Path) -> None:
     """With the east wall last one wall less is wetted again, and another one is worked in smaller pieces meanwhile."""
     files = _house("north east south west", "12:00", high="88 F", humidity="40 %", wind="5 mph")
@@ -233,6 +236,7 @@ def test_another_name_of_a_side_says_nothing_of_the_compass(side: str) -> None:
     assert bearing_of(side) is None
 
 
+@pytest.mark.ci
 def test_it_is_the_same_each_time_and_on_paper_s_plan(tmp_path: Path) -> None:
     job = _input(tmp_path, _house())
     plans = [make_plan(job, tables=tables) for tables in (False, False, True)]
@@ -241,6 +245,7 @@ def test_it_is_the_same_each_time_and_on_paper_s_plan(tmp_path: Path) -> None:
     assert plans[0].moved == plans[2].moved is not None
 
 
+@pytest.mark.ci
 def test_the_terminal_and_the_owner_s_page_say_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = workspaces.write(tmp_path, _files(_house()))
     assert main(["check", str(path)]) == 0

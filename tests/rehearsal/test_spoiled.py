@@ -54,6 +54,7 @@ def told(name: str, share: float) -> list[Spoiled]:
 
 @pytest.mark.parametrize("share", [0.05, in_ci(0.15)])
 @pytest.mark.parametrize("name", [*BY_HAND, *JOBS])
+@pytest.mark.ci
 def test_what_passes_of_a_share_of_all_spoiled_procedures_is_harmless(name: str, share: float) -> None:
     unexplained = told(name, share=share)
     assert not unexplained, [(one.kind, one.act.id, one.how) for one in unexplained]

@@ -142,6 +142,7 @@ FEW = 1
 
 
 @pytest.mark.parametrize("seed", [*range(FEW), *(pytest.param(n, marks=pytest.mark.ci) for n in SEEDS[FEW:])])
+@pytest.mark.ci
 def test_the_search_finds_the_least_trouble_that_a_trial_of_everything_finds(seed: int, tmp_path: Path) -> None:
     before = workspaces.checked(tmp_path, _random_files(seed))
     checked = with_remedies(before)

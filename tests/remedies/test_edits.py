@@ -114,6 +114,7 @@ def _as_promised(checked: CheckedJob, remedy: Remedy, after: CheckedJob) -> None
 
 
 @pytest.mark.parametrize(("form", "case"), one_in(4, [(form, case) for form in FORMS for case in SHORT]))
+@pytest.mark.ci
 def test_edits_make_what_was_promised_however_the_job_is_written(form: str, case: str, tmp_path: Path) -> None:
     files, _ = SHORT[case]
     path = FORMS[form](tmp_path, files)
@@ -185,6 +186,7 @@ def test_edits_of_the_demo_make_what_was_promised(file: str, old: str, new: str,
     _tried(tmp_path / "jobs" / file, old, new)
 
 
+@pytest.mark.ci
 def test_edits_of_runs_sprayed_together_make_what_was_promised(tmp_path: Path) -> None:
     shutil.copytree(WORKSPACE, tmp_path / "w")
     _tried(tmp_path / "w" / "2026-06-09" / "10-boathouse.yaml", "job:", "job:")

@@ -180,6 +180,7 @@ def test_a_setup_that_does_not_go_together_is_no_remedy(tmp_path: Path, setup: d
     assert any(applied(job, "front", (one,)) is not None for one in options) == goes
 
 
+@pytest.mark.ci
 def test_a_stop_that_wanders_from_one_gun_to_the_other_is_no_cure(tmp_path: Path) -> None:
     """Wide hose for the front gun draws down the pump both share, and then the back gun falls short."""
     thin = {"name": "red", "bore": "1/2 in", "length": "150 ft", "rated": "200 psi"}
@@ -224,6 +225,7 @@ def test_no_acid_is_sent_through_a_hose_that_carried_bleach_today(tmp_path: Path
     assert len(laid) == (0 if earlier == "hypochlorite" else 1)
 
 
+@pytest.mark.ci
 def test_no_cure_lays_one_hose_in_two_places_or_unreels_it_for_one_gun(tmp_path: Path) -> None:
     """Two guns behind the same two hoses: what one of them alone takes off the reel, or leaves out, the other has."""
     front, back = ({"hoses": ["red", "blue"], "on_reel": "60 ft", "target": target} for target in ("32 ft", "8 ft"))

@@ -243,6 +243,7 @@ def test_a_search_takes_no_other_run_out_of_its_group_by_accident(tmp_path: Path
     assert alone.run.flow > checked.plan.runs[0].flow
 
 
+@pytest.mark.ci
 def test_what_a_remedy_does_to_the_day_is_said_and_counts_as_trouble(tmp_path: Path) -> None:
     """The smaller tip is soon fitted, and rinses a large house for an hour more: a hose laid anew is less trouble."""
     surfaces = [{"name": "wall", "kind": "vinyl", "area": "12000 ft2"}]

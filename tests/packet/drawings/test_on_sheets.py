@@ -15,6 +15,8 @@ from tests.packet.builders import run
 from tests.packet.figures.jobs import job_of, packet_of
 from tests.packet.mixing import texts
 
+pytestmark = pytest.mark.ci
+
 
 def drawn_on(sections: Iterable[Section]) -> list[tuple[str, Picture]]:
     """Every drawing with the key of its section."""
@@ -23,7 +25,6 @@ def drawn_on(sections: Iterable[Section]) -> list[tuple[str, Picture]]:
     ]
 
 
-@pytest.mark.ci
 def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_call_and_else_the_owner_alone() -> None:
     for name, crew_too in (("2026-06-09/20-granary", True), ("2026-06-09/10-millrace", False)):
         packet = packet_of(name, "us")

@@ -148,6 +148,7 @@ def passes_one_step_off(name: str, system: System, pairs: list[tuple[Figure, Kno
 
 
 @pytest.mark.parametrize(("name", "system"), ALONE_SOME)
+@pytest.mark.ci
 def test_a_named_figure_one_step_off_is_found(name: str, system: System) -> None:
     pairs = named_figures(name, system)
     assert len(pairs) > 50

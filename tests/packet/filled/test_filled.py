@@ -261,6 +261,7 @@ def test_a_field_takes_the_value_of_the_level_above_it(read: Reads) -> None:
         (TextStringObject("x" * 4001), "4,000"),
     ],
 )  # fmt: skip
+@pytest.mark.ci
 def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read: Reads, value: Any, why: str) -> None:
     made = writer()
     boxes(made)["times.arrived"][NameObject("/V")] = value

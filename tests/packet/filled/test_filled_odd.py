@@ -48,6 +48,7 @@ def add_field(made: PdfWriter, name: str, value: str) -> None:
     made._root_object["/AcroForm"]["/Fields"].append(made._add_object(field))
 
 
+@pytest.mark.ci
 def test_one_box_twice_must_say_the_same_or_nothing_once(read: Reads) -> None:
     for value, ends in (("", {"times.arrived": "7:05"}), ("7:05", {"times.arrived": "7:05"}), ("9:00", {})):
         made = writer()
@@ -89,6 +90,7 @@ def test_a_packet_that_lost_its_attachments_is_read_as_far_as_it_goes(read: Read
 @pytest.mark.parametrize(
     "broken", one_in(3, [b"{", b"[]", b"\xff", b"[" * 100_000, b'{"jobs": 7, "boxes": 3, "job": []}', b"null"])
 )
+@pytest.mark.ci
 def test_attachments_that_are_no_json_of_ours_are_as_good_as_lost(read: Reads, broken: Any) -> None:
     content = filled_in({"times.arrived": "7:05"})
     made = PdfWriter(clone_from=BytesIO(content))
@@ -134,6 +136,7 @@ def test_a_form_of_somebody_elses_is_refused(read: Reads) -> None:
     assert "form is not ours" in refused(read(saved(made)), "filled.other").message
 
 
+@pytest.mark.ci
 def test_a_locked_file_is_refused_and_one_without_a_word_to_open_is_read(read: Reads) -> None:
     for word, locked in (("secret", True), ("", False)):
         made = PdfWriter(clone_from=BytesIO(filled_in({"times.arrived": "7:05"})))
@@ -155,6 +158,7 @@ def test_a_broken_file_is_refused_in_words(read: Reads, content: bytes) -> None:
     assert refused(read(content), read(content).code).code in ("filled.damaged", "filled.other")
 
 
+@pytest.mark.ci
 def test_bytes_turned_over_anywhere_never_raise(read: Reads) -> None:
     content = bytearray(filled_in(DONE))
     for n in range(24):
@@ -165,6 +169,7 @@ def test_bytes_turned_over_anywhere_never_raise(read: Reads) -> None:
         content[at : at + 8] = before
 
 
+@pytest.mark.ci
 def test_fields_that_lead_back_into_each_other_come_to_an_end(read: Reads) -> None:
     made = writer()
     field = boxes(made)["times.arrived"]
@@ -176,6 +181,7 @@ def test_fields_that_lead_back_into_each_other_come_to_an_end(read: Reads) -> No
     refused(read(saved(made)), "filled.damaged")
 
 
+@pytest.mark.ci
 def test_names_that_lead_back_into_each_other_come_to_an_end(read: Reads) -> None:
     made = writer()
     tree = made._root_object["/Names"]["/EmbeddedFiles"]
@@ -215,6 +221,7 @@ def test_the_librarys_own_warnings_stay_off_the_screen(tmp_path: Path, capfd: py
     assert "invalid pdf header" not in told.err
 
 
+@pytest.mark.ci
 def test_printing_and_checking_never_load_the_library_that_reads() -> None:
     code = "import planner.commands.packet, planner.commands.check, planner.packet.filled.filled, sys; print('pypdf' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -98,6 +98,7 @@ def leads_to(model: type[Written], path: list[str]) -> bool:
 
 
 @pytest.mark.parametrize("name", JOBS)
+@pytest.mark.ci
 def test_every_field_is_named_by_the_job_and_a_key_path_of_a_record(name: str) -> None:
     found = fields(opened(name))
     assert len(found) > 10
@@ -277,6 +278,7 @@ def test_what_each_box_is_for_is_attached_too() -> None:
     assert set(inside["boxes"]) == {box.name for box in boxes_of(book().sections)}
 
 
+@pytest.mark.ci
 def test_the_same_plan_gives_the_same_bytes_with_all_that_is_inside() -> None:
     checked = written()
     again = binding.job_book(checked, paper="letter", system="us", plan_json=plan_text(job_json(checked, "us"))).pdf
@@ -304,6 +306,7 @@ def of_every_kind(name: str) -> Book:
 
 
 @pytest.mark.parametrize("name", one_in(2, ALL, first=1))
+@pytest.mark.ci
 def test_every_box_that_is_printed_has_a_field_of_its_own(name: str) -> None:
     """Found by what is painted: small squares and frames, not by what the blocks are called."""
     pdf = of_every_kind(name).pdf

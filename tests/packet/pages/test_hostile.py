@@ -233,6 +233,7 @@ def test_whatever_is_printed_of_somebodys_words_is_printed_as_they_wrote_it(plai
     assert looked_at > 40
 
 
+@pytest.mark.ci
 def test_what_is_never_printed_is_known(plain: Any) -> None:
     names, sheets = plain
     whole = closed(" ".join(" ".join(texts(pdf)) for _, pdf in sheets))
@@ -249,6 +250,7 @@ def test_somebodys_words_open_nothing_run_nothing_and_lead_nowhere(attacked: Any
         assert "49%s" not in " ".join(texts(pdf))
 
 
+@pytest.mark.ci
 def test_somebodys_words_break_no_page(attacked: Any) -> None:
     for kind, pdf in attacked[1]:
         assert problems(pdf, "letter") == [], kind

@@ -103,6 +103,7 @@ def test_nothing_is_cut_overlaps_or_is_missing(case: str) -> None:
 
 
 @pytest.mark.parametrize("case", ["held", "12 hoses", "hard names", "no day"])
+@pytest.mark.ci
 def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case: str) -> None:
     assert problems(printed(case, "a4", "si"), "a4") == []
     assert problems(owners(case, "a4", "si"), "a4") == []
@@ -164,6 +165,7 @@ def initials(page: Any) -> list[Any]:
     return [r for r in page.rects if abs(r["width"] - 46) < 0.2 and abs(r["height"] - 24) < 0.2]
 
 
+@pytest.mark.ci
 def test_a_job_that_goes_has_boxes_and_initials() -> None:
     going = job_packet(written(), paper="letter", system="us")
     assert sum(len(boxes(page)) for page in pages(going)) > 8

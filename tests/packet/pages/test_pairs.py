@@ -131,6 +131,7 @@ def test_every_pair_is_met_and_not_one_case_is_wasted() -> None:
     one_in(12, CASES),
     ids=["-".join(case[kind] for kind in KINDS) for case in CASES],
 )
+@pytest.mark.ci
 def test_a_hard_job_prints_whole(case: Mapping[str, Any]) -> None:
     pdf = job_packet(checked(case), paper=case["paper"], system=case["units"])
     assert problems(pdf, case["paper"]) == []

@@ -200,6 +200,7 @@ def faded(pdf: bytes, number: int, copy: Copy) -> list[str]:
         for paper in ("letter", "a4")
     ],
 )
+@pytest.mark.ci
 def test_nothing_is_set_smaller_or_lighter_than_a_copy_keeps(name: str, paper: str) -> None:
     pdf = printed(name, paper)
     found = [(number + 1, *one) for number in range(len(sheets(pdf))) for one in letters(pdf, number)]

@@ -76,6 +76,7 @@ def test_the_demo_s_jobs_are_no_longer_than_they_were(name: str, most: int) -> N
     ],
     ids=["twelve surfaces and three runs", "roof", "acid"],
 )
+@pytest.mark.ci
 def test_small_jobs_shrink_and_large_ones_grow_by_walls(changes: tuple[str, ...], most: int) -> None:
     checked = written(*changes)
     assert checked.verdict != "stop"
@@ -106,6 +107,7 @@ def test_one_wall_that_only_gets_water_off_the_tap_is_one_sheet(
 
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), in_ci(("a4", "si"))])
 @pytest.mark.parametrize("changes", [(ALONE,), (ROOF, ALONE), (FED, ALONE)], ids=["house", "roof", "off the tap"])
+@pytest.mark.ci
 def test_somebody_alone_has_three_sheets(changes: tuple[str, ...], paper: Paper, system: System) -> None:
     pdf = job_packet(written(*changes), paper=paper, system=system)
     assert problems(pdf, paper) == []

@@ -244,6 +244,7 @@ def test_what_somebody_wrote_is_words_and_nothing_else() -> None:
     assert re.search(r"https?:|url\(|@import|src=", re.sub(r"&\w+;", "", re.sub(r">[^<]*<", "><", text))) is None
 
 
+@pytest.mark.ci
 def test_the_same_book_gives_the_same_bytes_and_lets_nothing_in_from_outside() -> None:
     again = binding.job_book(job_of(DEMO[0]), paper="letter", system="us")
     assert twin(again) == twin(book(DEMO[0]))

@@ -342,6 +342,7 @@ def test_lye_that_would_get_too_hot_is_thinned_first(tmp_path: Path) -> None:
         assert one.rise == pytest.approx(22.0, abs=0.01)
 
 
+@pytest.mark.ci
 def test_lye_never_goes_to_the_lawn(tmp_path: Path) -> None:
     plan = lye(tmp_path, "20 g/L", CITRIC)
     assert {one.against for one in plan.agents} == {"alkali"}
@@ -361,6 +362,7 @@ def paper_of(plan: JobPlan) -> str:
     return " ".join(words.replace("\u00a0", " ").split())
 
 
+@pytest.mark.ci
 def test_paper_says_how_warm_a_pail_gets_above_twenty_fahrenheit(tmp_path: Path) -> None:
     assert "warmer: stir slowly" in paper_of(lye(tmp_path / "a", "60 g/L", CITRIC))
     assert "warmer: stir slowly" not in paper_of(lye(tmp_path / "b", "20 g/L", CITRIC))

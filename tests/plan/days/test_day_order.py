@@ -131,6 +131,7 @@ def _day(folder: Path, *jobs: dict[str, Any]) -> tuple[DayPlan, list[CheckedJob]
     return day, of_day, document(of_day, [], "us", [(day, of_day)])["days"][0]  # type: ignore[return-value]
 
 
+@pytest.mark.ci
 def test_two_bleach_jobs_together_save_the_flushes_between(tmp_path: Path) -> None:
     day, jobs, told = _day(tmp_path, BLEACH, ASH, BLEACH)
     assert day.better is not None

@@ -202,6 +202,7 @@ def test_a_job_with_such_a_line_reads_without_a_fault(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("before", ["job: [long, mix", "held"])
+@pytest.mark.ci
 def test_what_nobody_knows_of_a_hose_put_on_is_read_at_a_strip_before_anything_is_sprayed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, before: str
 ) -> None:

@@ -211,6 +211,7 @@ def page_of(folder: Path, written: dict[str, Any]) -> str:
     return page.read_text("utf-8")
 
 
+@pytest.mark.ci
 def test_paper_says_what_goes_into_a_jug_of_the_size_that_was_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -86,6 +86,7 @@ def test_its_findings_are_those_of_an_acid(tmp_path: Path) -> None:
     assert any("chlorine" in str(one.values.get("gives")) for one in meeting)
 
 
+@pytest.mark.ci
 def test_its_packet_prints_and_says_what_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PLANNER_ARCHIVE", "")
     path = workspaces.write(tmp_path, files())

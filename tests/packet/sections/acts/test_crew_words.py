@@ -63,6 +63,7 @@ def test_a_page_in_us_units_is_spelled_as_in_the_united_states(name: str) -> Non
     assert not [text[found.start() - 30 : found.end() + 10] for found in ELSEWHERE.finditer(text)]
 
 
+@pytest.mark.ci
 def test_no_sentence_or_row_of_ours_that_is_printed_is_spelled_as_elsewhere() -> None:
     """Of the words that a page may print: templates, findings, acts, hazards. Their sources and keys are not printed."""
     odd = []

@@ -22,6 +22,8 @@ from planner.words.measures import one_step
 from tests import workspaces
 from tests.sampled import examples
 
+pytestmark = pytest.mark.ci
+
 PROPERTY = settings(max_examples=examples(12), deadline=None, derandomize=True, database=None)
 SYSTEMS = st.sampled_from(["us", "si"])
 TARGETS = st.floats(0.2, 6.0)
@@ -84,7 +86,6 @@ def job(target: str, area: float, soap: float, **run: str) -> dict[str, Any]:
 
 @given(SYSTEMS, TARGETS, AREAS, st.sampled_from([0.0, 1.0, 7.0, 40.0]), st.booleans())
 @PROPERTY
-@pytest.mark.ci
 def test_a_tankful_poured_by_the_jug_or_by_the_stick_is_never_stronger_than_asked(
     system: System, target: float, area: float, soap: float, heel: bool
 ) -> None:

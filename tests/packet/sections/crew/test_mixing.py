@@ -28,6 +28,7 @@ def test_nothing_is_cut_overlaps_or_is_missing(case: str) -> None:
 
 
 @pytest.mark.parametrize("case", ["names"])
+@pytest.mark.ci
 def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case: str) -> None:
     assert problems(printed(case, "a4", "si"), "a4") == []
 
@@ -37,6 +38,7 @@ def test_a_mixing_packet_is_the_same_bytes_twice() -> None:
 
 
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
+@pytest.mark.ci
 def test_the_demos_plain_house_wash_is_three_sheets_at_most(paper: Paper, system: System) -> None:
     read = load([Path("jobs/2026-06-09/10-millrace.yaml")])
     pdf = job_packet(check_plan(make_plan(read.jobs[0])), paper=paper, system=system)
@@ -102,6 +104,7 @@ def test_the_companys_percent_is_the_one_on_the_card() -> None:
     assert "as NaOCl" in texts(printed("weight percent"))[0]
 
 
+@pytest.mark.ci
 def test_several_mixes_stand_in_a_table_under_the_strongest() -> None:
     card = " ".join(texts(printed("three"))[:2])
     for said in ("Every mix of this job", "hypochlorite, house", "hypochlorite, flat", "caustic, wood"):
@@ -212,6 +215,7 @@ def test_stock_is_guarded_by_a_hold_and_what_must_never_meet_it() -> None:
 
 
 @pytest.mark.parametrize("case", HELD)
+@pytest.mark.ci
 def test_a_held_mix_has_no_figure_to_pour_by(case: str) -> None:
     assert written(*CASES[case]).verdict == "stop"
     (text,) = texts(printed(case))
@@ -342,6 +346,7 @@ def test_dial_cells_outside_the_tested_points_cannot_be_set() -> None:
     assert "Set panel to no" in " ".join(crew(job_packet(checked, paper="letter", system="us")))
 
 
+@pytest.mark.ci
 def test_the_worksheet_shows_each_figure_of_the_mix_with_its_equation_and_says_where_the_sources_are() -> None:
     owner = " ".join(texts(owners("roof")))
     for said in ("stock today 10.0 trade %", "mix needed", "made in all", "C = C0 / (1 + C0 sum k2 dt)",

@@ -103,6 +103,7 @@ def test_a_rig_of_many_hoses_still_has_one_page(tmp_path: Path, paper: Any) -> N
     assert len(texts(pdf)) == 1
 
 
+@pytest.mark.ci
 def test_packet_prints_one_card_for_each_rig_beside_the_days(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -56,6 +56,7 @@ HIGH = "job: {building: {height: 60 ft}, hose_runs: {0: {target: 60 ft}}}"
         (HIGH,),
     ],
 )
+@pytest.mark.ci
 def test_every_page_of_the_crew_calls_a_wall_by_its_side(more: tuple[str, ...]) -> None:
     job = written(TWO_WALLS, *more)
     paper = on_paper(job_book(job, paper="letter", system="us").pdf)

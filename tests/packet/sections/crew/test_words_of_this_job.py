@@ -219,6 +219,7 @@ def test_small_jobs_and_somebody_alone_have_no_word_of_a_larger_one(run: str, cr
     assert list(strays(job)) == []
 
 
+@pytest.mark.ci
 def test_ordinary_jobs_have_no_word_of_another_job(tmp_path: Path) -> None:
     for job in ordinary.jobs(DRAWN, tmp_path, seed=7):
         if not job.held:
@@ -226,6 +227,7 @@ def test_ordinary_jobs_have_no_word_of_another_job(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("seed", [0, 5, *(pytest.param(n, marks=pytest.mark.ci) for n in range(1, 5))])
+@pytest.mark.ci
 def test_odd_rigs_have_no_word_of_another_rig(seed: int, tmp_path: Path) -> None:
     job = workspaces.checked(tmp_path, rigs.files(Random(seed)), tables=True)
     if not job.held:

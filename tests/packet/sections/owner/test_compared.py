@@ -56,6 +56,7 @@ def text_of(content: bytes) -> str:
     ("many", "said"), [(1, 1), *(in_ci(one) for one in ((9, 3), (14, 2), (40, 1), (3, 9))), (40, 12)]
 )
 @pytest.mark.parametrize("paper", ["letter", in_ci("a4")])
+@pytest.mark.ci
 def test_all_of_it_is_on_two_pages_or_counted_as_left_out(paper: Paper, many: int, said: int) -> None:
     text = text_of(compared_pdf(page_with(many, said), paper))
     left = text.partition("Left out for room:")[2]
@@ -69,6 +70,7 @@ def test_all_of_it_is_on_two_pages_or_counted_as_left_out(paper: Paper, many: in
     assert "learned00x" in text
 
 
+@pytest.mark.ci
 def test_of_the_season_those_rows_stay_that_have_most_outside() -> None:
     text = text_of(compared_pdf(page_with(90, 2), "letter"))
     shown = [int(number) for number in re.findall(r"season(\d\d)x", text)]
