@@ -92,12 +92,10 @@ def _scalars(node: yaml.Node | None, name: str) -> Iterator[Said]:
 
 def _literals(path: Path) -> Iterator[Said]:
     """Strings of three words or more that are not docstrings; what an f-string fills in is `{}`."""
-    tree = ast.parse(path.read_text("utf-8"))
-    apart = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.JoinedStr):
-            apart |= {id(part) for part in node.values}
-    for node in ast.walk(tree):
+    nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
+    apart = {id(node.value) for node in nodes if isinstance(node, ast.Expr)}
+    apart |= {id(part) for node in nodes if isinstance(node, ast.JoinedStr) for part in node.values}
+    for node in nodes:
         if id(node) in apart:
             continue
         if isinstance(node, ast.JoinedStr):

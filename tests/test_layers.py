@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -59,12 +60,16 @@ def _layer(path: Path) -> str:
     return path.relative_to(ROOT).with_suffix("").parts[0]
 
 
+@cache
+def _imports(path: Path) -> list[ast.Import | ast.ImportFrom]:
+    nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    return [node for node in nodes if isinstance(node, ast.Import | ast.ImportFrom)]
+
+
 def _imported(path: Path) -> Iterator[tuple[int, str]]:
     """Line and layer of every import from our own package, inside functions and TYPE_CHECKING too."""
     inside = ("planner", *path.relative_to(ROOT).parent.parts)
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if not isinstance(node, ast.Import | ast.ImportFrom):
-            continue
+    for node in _imports(path):
         names = [alias.name for alias in node.names]
         if isinstance(node, ast.ImportFrom):
             parts = [*inside[: len(inside) - node.level + 1]] if node.level else []
@@ -94,10 +99,10 @@ def test_imports_point_left_only() -> None:
 
 def _modules(path: Path) -> Iterator[tuple[int, str]]:
     """Line and name of every module that is imported, whether whole or a name out of it."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in _imports(path):
         if isinstance(node, ast.Import):
             yield from ((node.lineno, alias.name) for alias in node.names)
-        elif isinstance(node, ast.ImportFrom):
+        else:
             base = node.module or ""
             folder = ROOT.parent.joinpath(*base.split("."))
             yield from ((node.lineno, f"{base}.{a.name}" if folder.is_dir() else base) for a in node.names)
