@@ -55,7 +55,7 @@ def checked(
     """
     try:
         found = check_plan(make_plan(job, before, tables=tables))
-        found = with_remedies(found) if cures else found
+        found = with_remedies(found, failing=tables) if cures else found
         return rehearsed(found) if of_day else found
     except SolveError as error:
         return Fault(

@@ -45,8 +45,11 @@ CURABLE: Final[Mapping[str, frozenset[str]]] = {
 """Which kinds of change can cure which finding; what is not here no gear cures."""
 
 
-def with_remedies(checked: CheckedJob) -> CheckedJob:
-    """The job with what would cure its stops and cautions; the same job where none asks for it."""
+def with_remedies(checked: CheckedJob, *, failing: bool = True) -> CheckedJob:
+    """The job with what would cure its stops and cautions; the same job where none asks for it.
+
+    `failing`: with what would not help either, which a held job's page shows; it takes as long again.
+    """
     asked = [
         (finding, run)
         for finding in checked.findings
@@ -58,14 +61,13 @@ def with_remedies(checked: CheckedJob) -> CheckedJob:
         return checked
     trials = Trials(checked=checked, heads=Heads(job=checked.plan.input))
     found: list[Remedy] = []
-    failed: list[Remedy] = []
     broken_off = set()
     for place, (finding, run) in enumerate(asked):
         share = (MOST_TRIALS - len(trials.done)) // (len(asked) - place)
         remedies, whole = _remedies(trials, finding, run, share)
         found += remedies
         broken_off |= set() if whole else {(finding.code, finding.about)}
-        failed += _failing(trials, finding, run)
+    failed = [row for finding, run in asked for row in _failing(trials, finding, run)] if failing else []
     tried = frozenset((finding.code, finding.about) for finding, _ in asked)
     return replace(checked, remedies=tuple(found), tried=tried, broken_off=frozenset(broken_off), failed=tuple(failed))
 
