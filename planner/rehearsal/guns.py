@@ -378,7 +378,8 @@ class Guns:
         if spray.onto == "section":
             self.walls.ends(act, spray, landed, now)
         if spray.use == "flush":
-            self.stops.flushed = True
+            # Between two mixes it has a strip of its own before the next goes on.
+            self.stops.flushed = self.stops.flushed or act.phase == "flush"
             if spray.onto in self.rig.vessels and spray.run in self.setting.endless:
                 self.rig.vessels[spray.onto].traces |= {mix.chemical for mix in self.setting.mixes}
             self._flushed(line)

@@ -297,11 +297,11 @@ class Rig:
                     self.on_ground(act, name)
 
     def strip(self, *, chlorine: bool) -> None:
-        """A strip read: of what it tells, no more than a flush may leave in a tank is none of it."""
+        """A strip read: of what it tells, and a rinsed tank's soap, no more than a flush may leave is none of it."""
         for tank in self.tanks:
             vessel = self.vessels[tank]
             held = vessel.mixture()
-            told = [name for name in chemicals(held) if (name == BLEACH) == chlorine]
+            told = [one for one in chemicals(held) if (one == BLEACH) == chlorine or (one == SOAP and vessel.rinsed)]
             clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * ROUNDING]
             for name, kg in vessel.rid(*clean).items():
                 self.spent[name] = self.spent.get(name, 0.0) + kg

@@ -349,3 +349,26 @@ def test_mixes_out_of_one_tank_on_shared_walls_are_each_used_up_before_the_next(
     told = [[(mix.run.name, part.surface.name) for part in mix.parts] for mix in job.plan.mixes]
     assert [list(dict.fromkeys((run, wall) for run, wall, _ in one)) for one in made] == told
     assert [one[0][2] for one in made] == [1, 1, 2, 2]
+
+
+@pytest.mark.parametrize("crew", ["2", in_ci("1")])
+@pytest.mark.parametrize(
+    ("mixes", "runs"), [("soap soap bleach", "010"), in_ci(("soap bleach soap", "011")), ("bleach soap soap", "001")]
+)
+def test_soap_alone_and_bleach_take_turns_out_of_one_tank_through_one_hose(
+    mixes: str, runs: str, crew: str, tmp_path: Path
+) -> None:
+    """Between them tank and line are flushed; no strip shows the soap that may be left, and the last line had only soap."""
+    low = {"pump": "transfer", "feed": "mix", "dosing": "premix", "tip": "fan", "target": "9 ft", "standoff": "3 ft"}
+    sides = dict(zip(("front", "back", "left"), mixes.split(), strict=True))
+    lines = {name: [side for side, own in zip(sides, runs, strict=True) if own == name] for name in sorted(set(runs))}
+    files = workspaces.base()
+    files["stock"]["lots"] += [{"name": "suds", "chemical": "soap", "on_hand": "5 gal", "bleach_stable": "true"}]
+    files["day"]["crew"] = crew
+    files["job"] |= {
+        "surfaces": [{"name": side, "side": side, "kind": "vinyl", "area": "300 ft2"} for side in sides],
+        "chemicals": [{"stock": "drum", "strength": "1 %", "surfaces": [one for one in sides if sides[one] == "bleach"]},
+                      {"stock": "suds", "dose": "2 fl oz/gal", "surfaces": [one for one in sides if sides[one] == "soap"]}],
+        "hose_runs": [{"name": f"line {name}", "hoses": ["red"], "surfaces": own, **low} for name, own in lines.items()],
+    }  # fmt: skip
+    played(tmp_path, files)
