@@ -39,8 +39,13 @@ def parent_of(path: str) -> str:
 
 
 def changed(sheet: Sheet, values: Sequence[tuple[str, str, bool]]) -> bytes:
-    """The text with values put in, each a path, its text, and whether that is YAML as it stands. Raises NotAsMeant."""
-    text = sheet.text
+    """The text with values put in, each a path, its text, and whether that is YAML as it stands. Raises NotAsMeant.
+
+    One that is still being typed goes into the text as it was before: a box that was empty for a moment keeps its
+    place and its comment.
+    """
+    going_on = len(values) == 1 and values[0][0] == sheet.typing and sheet.undo
+    text = sheet.undo[-1].text if going_on else sheet.text
     for path, value, raw in values:
         text = put(text, sheet, path, value.strip(), raw=raw)
     return text
@@ -117,7 +122,10 @@ def moved(text: bytes, sheet: Sheet, path: str, by: int) -> bytes:
     at = int(path[path.rindex("[") + 1 : -1])
     if node is None or above is None or not isinstance(node.value, str) or not 0 <= at + by < len(above.value):
         return text
-    return spans.add_item(spans.drop_item(text, path), parent, spans.scalar(node.value, flow=True), at + by)
+    made = spans.add_item(spans.drop_item(text, path), parent, spans.scalar(node.value, flow=True), at + by)
+    if made.count(b"#") != text.count(b"#"):
+        raise NotAsMeant("the comment beside it would be lost; move both in the text")
+    return made
 
 
 def _root(text: bytes, sheet: Sheet) -> Node | None:

@@ -7,6 +7,7 @@ chooses, and nothing is written. No path ever comes from a browser: a file is on
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 import errno
 import hashlib
@@ -42,7 +43,7 @@ class Sheet:
     """One file: its `text` as the page has it, and the text on disk that it started from, None where none was there.
 
     `version` counts changes, so that a page that shows an older one is told. `theirs`: what another program wrote
-    while something here was unsaved.
+    while something here was unsaved; `disputed` until somebody chooses between a text begun from an older one and it.
     """
 
     id: str
@@ -56,6 +57,12 @@ class Sheet:
     undo: list[Step] = field(default_factory=list)
     redo: list[Step] = field(default_factory=list)
     typing: str = ""
+    disputed: bool = False
+
+    @property
+    def seen(self) -> str:
+        """What the other program's text is known by, so that nobody chooses against one that was not shown."""
+        return hashlib.sha256(self.theirs or b"").hexdigest()[:16]
 
     @property
     def unsaved(self) -> bool:
@@ -114,6 +121,9 @@ class Sheet:
     def look(self) -> None:
         """Look whether another program wrote the file, and take that in where nothing here would be lost."""
         now = on_disk(self.path)
+        if self.disputed:
+            self.theirs = now if now is not None else b""
+            return
         if now == self.base:
             self.theirs = None
             return
@@ -123,6 +133,8 @@ class Sheet:
         if self.unsaved:
             self.theirs = now if now is not None else b""
             return
+        if now is None:
+            return  # taken away: it is listed no more, and nothing of it was unsaved
         lines = changed_lines(self.text, now or b"")
         self.change(now or b"", f"changed outside, {lines}" if lines else "changed outside")
         self.base = now
@@ -139,7 +151,7 @@ class Sheet:
         if self.theirs is not None or (self.base is None and on_disk(self.path) is not None):
             raise FileChanged(errno.EBUSY, "another program changed it meanwhile", str(self.path))
         write_whole(self.path, self.text, within, was=self.base)
-        self.base, self.theirs, self.typing = self.text, None, ""
+        self.base, self.theirs = self.text, None
         return ""
 
     def clash(self, text: bytes) -> None:
@@ -147,19 +159,19 @@ class Sheet:
         if text == self.text:
             return
         self.change(text, "text")
-        if not self.theirs:
-            self.theirs, self.base = self.base, None  # what the disk holds is no longer what this text began from
+        self.disputed = True  # what the disk holds is not what this text began from
+        self.look()
 
     def keep_mine(self) -> None:
         """The text here is to be the file: what another program wrote becomes what it started from."""
-        self.base, self.theirs = on_disk(self.path), None
+        self.base, self.theirs, self.disputed = on_disk(self.path), None, False
         self.version += 1
 
     def take_theirs(self) -> None:
         """Take the text another program wrote; the one here can be had back by undo."""
         self.look()
         if self.theirs is not None:
-            theirs, self.theirs = self.theirs, None
+            theirs, self.theirs, self.disputed = self.theirs, None, False
             self.change(theirs, "their text taken")
             self.base = on_disk(self.path)
 
@@ -277,8 +289,15 @@ class Files:
                 self._listed = {}
                 return None
             sheet = self._sheets[id_] = Sheet(id=id_, path=path, kind=kind, text=disk, base=disk)
+            left = path.with_name(f"{path.name}.unsaved")
+            if is_there(left):
+                sheet.note = f"A text of this file that was not saved is beside it, in {left.name}."
         else:
             sheet.look()
+            if not sheet.unsaved and not is_there(path):
+                del self._sheets[id_]
+                self._listed = {}
+                return None
         return sheet
 
     def of(self, path: Path) -> Sheet | None:
@@ -297,6 +316,21 @@ class Files:
         """The open files that are wanted."""
         return [sheet for sheet in self._sheets.values() if wanted(sheet)]
 
+    def stamp(self) -> str:
+        """Of all files a plan may rest on, as they are here: another one than a page was shown with, and it is old."""
+        for id_ in list(self._sheets):
+            self.sheet(id_)
+        found = hashlib.sha256()
+        for path in sorted(self.folder.rglob("*")):
+            if path.suffix in (*_ENDINGS, ".csv") and not path.name.startswith(".") and ".draft" not in path.name:
+                with contextlib.suppress(OSError):
+                    about = path.stat()
+                    found.update(f"{path}\0{about.st_mtime_ns}\0{about.st_size}\n".encode("utf-8", "surrogateescape"))
+        for sheet in self._sheets.values():
+            if sheet.version or sheet.theirs is not None:  # one that was only opened changes nothing
+                found.update(f"{sheet.id}\0{sheet.version}\0{sheet.theirs is None}\n".encode())
+        return found.hexdigest()[:16]
+
     def renamed(self, names: Mapping[Path, Path]) -> None:
         """Files go by other names now: what the page holds of them goes along, unsaved texts and what to undo too."""
         moved = {new: self._sheets.pop(self.id_of(old), None) for old, new in names.items()}
@@ -305,11 +339,6 @@ class Files:
                 sheet.id, sheet.path = self.id_of(path), path
                 sheet.version += 1
                 self._sheets[sheet.id] = sheet
-        self._listed = {}
-
-    def forget(self, path: Path) -> None:
-        """A file was moved or taken away."""
-        self._sheets.pop(self.id_of(path), None)
         self._listed = {}
 
 

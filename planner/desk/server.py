@@ -46,11 +46,17 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     desk = Desk(folder)
     app.config["desk"] = desk
     guard(app, token, port)
-    app.jinja_env.globals.update(desk_token=token)
+    app.jinja_env.globals.update(desk_token=token, stamp=lambda: g.get("stamp", ""))
     _static(app)
     _files(app, desk)
     for place in (day_place, job_place, rig_place, shelf_place, done_place, pages, new, order):
         place.add(app, desk)
+
+    @app.before_request
+    def _stamped() -> None:
+        if request.method == "GET" and request.endpoint not in ("static", "font", "favicon", "stamp"):
+            with desk.lock:
+                g.stamp = desk.files.stamp()
 
     @app.get("/")
     def _home() -> AnyResponse:
@@ -63,7 +69,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
         if isinstance(error, HTTPException):
             return error
         apologise()
-        return "Sorry, that is our mistake. Your files are as they were. Reload the page to go on.", 500
+        return "Sorry, that is our mistake. Reload the page: it shows what is saved.", 500
 
     return app
 
@@ -117,13 +123,9 @@ def _files(app: Flask, desk: Desk) -> None:
 
     @app.get("/stamp")
     def stamp() -> AnyResponse:
-        """Which open files another program changed since."""
+        """Whether all files are as they were when the page that asks was shown."""
         with desk.lock:
-            before = {sheet.id: (sheet.version, sheet.theirs) for sheet in desk.files.each(lambda one: True)}
-            for id_ in before:
-                desk.files.sheet(id_)
-            now = {sheet.id: (sheet.version, sheet.theirs) for sheet in desk.files.each(lambda one: True)}
-            return jsonify(changed=[id_ for id_, was in before.items() if now.get(id_) != was])
+            return jsonify(same=desk.files.stamp() == request.args.get("of"))
 
 
 def _change(sheet: Sheet) -> str:
@@ -135,6 +137,8 @@ def _change(sheet: Sheet) -> str:
             sheet.back()
         elif do == "redo":
             sheet.forth()
+        elif do in ("mine", "theirs") and form.get("seen") != sheet.seen:
+            return "The other text changed once more. Look at both again, and choose."
         elif do == "mine":
             sheet.keep_mine()
         elif do == "theirs":
@@ -143,6 +147,8 @@ def _change(sheet: Sheet) -> str:
             sheet.change(sheet.base or b"", "back to what is saved")
         elif "text" in form:
             sheet.change(typed_over(sheet.text, form["text"]), "text", typing="text")
+            if any(_given(form)):
+                _fields(sheet, do)
         else:
             _fields(sheet, do)
     except NotAsMeant as error:
@@ -152,8 +158,14 @@ def _change(sheet: Sheet) -> str:
 
 def _fields(sheet: Sheet, do: str) -> None:
     """Values of a form, and one button's own change. Raises NotAsMeant."""
-    form, text = request.form, sheet.text
+    form = request.form
     what, _, path = do.partition(" ")
+    # What is typed in other boxes goes first: without a script a button sends them all.
+    given = [(at, value, raw) for at, (value, raw) in _given(form) if "[+]" not in at]
+    if given:
+        typed = given[0][0] if len(given) == 1 else ""
+        sheet.change(changed(sheet, given), f"{typed} {given[0][1]}" if typed else "form", typing=typed)
+    text = sheet.text
     if what == "apply":
         from planner.inputs.reading.spans import edited
 
@@ -176,11 +188,6 @@ def _fields(sheet: Sheet, do: str) -> None:
         return
     if what in ("up", "down"):
         sheet.change(moved(text, sheet, path, -1 if what == "up" else 1), f"{path} moved")
-        return
-    given = [(path, value, raw) for path, (value, raw) in _given(form) if "[+]" not in path]
-    typed = given[0][0] if len(given) == 1 else ""
-    name = f"{given[0][0]} {given[0][1]}" if typed else "form"
-    sheet.change(changed(sheet, given), name, typing=typed)
 
 
 def _edits(text: str) -> list[Any]:
@@ -225,7 +232,9 @@ def _answered(desk: Desk, sheet: Sheet, trouble: str, status: int) -> AnyRespons
     if request.headers.get("X-Desk") is None:
         sheet.note = trouble or sheet.note
         return redirect(_page_of(desk, sheet, place, at), 303)
+    now = desk.files.stamp()
     found = PLACES.get(place, job_place).fragments(desk, sheet, at, trouble)
+    found |= {"stamp": now, "refused": bool(trouble) and status != 409}
     return Response(jsonify(found).get_data(), status=status, mimetype="application/json")
 
 
@@ -271,8 +280,20 @@ def serve(folder: Path, port: int, *, opens: bool) -> int:
         pass
     finally:
         server.server_close()
-    for sheet in app.config["desk"].files.waiting():
-        aside = sheet.path.with_name(f"{sheet.path.name}.unsaved")
-        write_whole(aside, sheet.text, folder)
-        print(f"caution: changes to {sheet.name} were not saved; they are in {shown(aside)}")
+    # All of them first, and only then a word: the terminal may be gone.
+    told = [_put_aside(sheet, folder) for sheet in app.config["desk"].files.waiting()]
+    for line in told:
+        print(line)
     return 0
+
+
+def _put_aside(sheet: Sheet, folder: Path) -> str:
+    """Keep a text that was not saved beside its file, never over an earlier one; what to tell of it."""
+    number = 1
+    while (aside := sheet.path.with_name(f"{sheet.path.name}.unsaved{'' if number == 1 else number}")).exists():
+        number += 1
+    try:
+        write_whole(aside, sheet.text, folder)
+    except OSError as error:
+        return f"caution: changes to {sheet.name} were not saved and are lost: {error.strerror or error}"
+    return f"caution: changes to {sheet.name} were not saved; they are in {shown(aside)}"

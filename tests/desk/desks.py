@@ -64,6 +64,21 @@ class Asked:
         values = {f"v:{path}": value for path, value in data.pop("v", {}).items()}
         return self.post(f"/file/{self.id(name)}", {"place": place, **values, **data})
 
+    def stamp(self, name: str) -> str:
+        """What a page of this job says its files are."""
+        page = self.get(f"/job/{self.id(name)}").get_data(as_text=True)
+        return re.findall(r'data-stamp="(\w+)"', page)[0]
+
+    def same(self, stamp: str) -> bool:
+        """Whether the desk says that a page with this stamp still shows what is."""
+        found: bool = self.get(f"/stamp?of={stamp}").get_json()["same"]
+        return found
+
+    def choose(self, name: str, which: str) -> TestResponse:
+        """Keep `mine` or take `theirs`, of the two texts the page shows."""
+        page = self.get(f"/job/{self.id(name)}").get_data(as_text=True)
+        return self.edit(name, do=which, save="yes", seen=re.findall(r'name="seen" value="(\w+)"', page)[0])
+
     def text(self, name: str) -> str:
         """A file of the workspace as the disk has it."""
         return (self.folder / name).read_text(encoding="utf-8")

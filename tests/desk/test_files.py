@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import random
+import re
 import stat
 from pathlib import Path
 
 import pytest
 
 from planner.desk.files import Files, changed_lines, typed_over
+from planner.desk.server import _put_aside
 from planner.inputs.reading.spans import all_lines, lines_of
 from tests.desk.desks import Asked, words
 from tests.sampled import one_in
@@ -25,10 +27,12 @@ def _saved(asked: Asked, name: str, **data: str) -> dict[str, object]:
 
 @pytest.mark.ci
 def test_what_another_program_wrote_is_taken_in_where_nothing_is_unsaved(asked: Asked) -> None:
-    asked.get(f"/job/{asked.id(MILLRACE)}")
+    stamp = asked.stamp(MILLRACE)
+    assert asked.same(stamp)
     path = asked.folder / MILLRACE
     path.write_text(asked.text(MILLRACE).replace("27 ft}", "31 ft}"), encoding="utf-8")
-    assert asked.get("/stamp").get_json()["changed"] == [asked.id(MILLRACE)]
+    assert not asked.same(stamp)
+    assert not asked.same(stamp)  # whichever page asks first
     said = words(asked.get(f"/job/{asked.id(MILLRACE)}"))
     assert "changed outside, line 5" in said
     assert 'value="31 ft"' in asked.get(f"/job/{asked.id(MILLRACE)}").get_data(as_text=True)
@@ -59,7 +63,7 @@ def test_keep_mine_writes_mine_and_theirs_can_still_be_seen_before(asked: Asked)
     mine = asked.text(MILLRACE).replace("27 ft}", "30 ft}")
     asked.edit(MILLRACE, v={"building.height": "30 ft"})
     (asked.folder / MILLRACE).write_text("job: other\n", encoding="utf-8")
-    asked.edit(MILLRACE, do="mine", save="yes")
+    asked.choose(MILLRACE, "mine")
     assert asked.text(MILLRACE) == mine
 
 
@@ -70,10 +74,94 @@ def test_take_theirs_can_be_undone(asked: Asked) -> None:
     theirs = asked.text(MILLRACE).replace("uphill: 4 ft", "uphill: 6 ft")
     asked.edit(MILLRACE, v={"building.height": "30 ft"})
     (asked.folder / MILLRACE).write_text(theirs, encoding="utf-8")
-    asked.edit(MILLRACE, do="theirs", save="yes")
+    asked.choose(MILLRACE, "theirs")
     assert asked.text(MILLRACE) == theirs
     asked.edit(MILLRACE, do="undo", save="yes")
     assert asked.text(MILLRACE) == mine
+
+
+@pytest.mark.ci
+def test_nobody_chooses_against_a_text_that_was_not_shown(asked: Asked) -> None:
+    asked.edit(MILLRACE, v={"building.height": "30 ft"})
+    (asked.folder / MILLRACE).write_text("job: other\n", encoding="utf-8")
+    page = asked.get(f"/job/{asked.id(MILLRACE)}").get_data(as_text=True)
+    (asked.folder / MILLRACE).write_text("job: a third\n", encoding="utf-8")
+    seen = re.findall(r'name="seen" value="(\w+)"', page)[0]
+    assert "changed once more" in words(asked.edit(MILLRACE, do="mine", save="yes", seen=seen).get_data(as_text=True))
+    assert asked.text(MILLRACE) == "job: a third\n"
+
+
+@pytest.mark.ci
+def test_a_text_in_dispute_is_not_written_where_the_file_was_taken_away(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    older = asked.text(MILLRACE)
+    asked.edit(MILLRACE, v={"building.height": "31 ft"}, save="yes")
+    assert asked.edit(MILLRACE, text=older.replace("27 ft}", "30 ft}"), version="0", save="yes").status_code == 409
+    (asked.folder / MILLRACE).unlink()
+    asked.edit(MILLRACE, save="yes")
+    assert not (asked.folder / MILLRACE).exists()
+
+
+@pytest.mark.ci
+@pytest.mark.parametrize("name", ["rigs/bittern.yaml", "stock.yaml", f"{MILLRACE[:10]}/40-more.yaml", "learned.yaml"])
+def test_a_page_is_old_once_any_file_of_the_workspace_changed(asked: Asked, name: str) -> None:
+    stamp, path = asked.stamp(MILLRACE), asked.folder / name
+    path.write_bytes((path.read_bytes() if path.exists() else b"") + b"# more\n")
+    assert not asked.same(stamp)
+    assert asked.same(asked.stamp(MILLRACE))
+
+
+@pytest.mark.ci
+def test_an_edit_of_one_page_makes_the_other_old_and_not_its_own(asked: Asked) -> None:
+    stamp = asked.stamp(MILLRACE)
+    found = asked.edit(MILLRACE, v={"building.height": "30 ft"}, save="yes").get_json()
+    assert asked.same(found["stamp"])
+    assert not asked.same(stamp)
+    assert not found["refused"]
+    assert asked.edit(MILLRACE, **{"r:hose_runs": "[a: {"}, save="yes").get_json()["refused"]
+
+
+@pytest.mark.ci
+def test_a_job_taken_away_outside_leaves_nothing_unsaved(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    (asked.folder / MILLRACE).unlink()
+    assert asked.get(f"/job/{asked.id(MILLRACE)}").status_code == 404
+    files = asked.client.application.config["desk"].files
+    assert not files.waiting()
+
+
+@pytest.mark.ci
+def test_a_box_that_is_emptied_and_filled_anew_keeps_its_comment(asked: Asked) -> None:
+    before = asked.text(MILLRACE)
+    for value in ("", "3", "30 ft"):
+        asked.edit(MILLRACE, v={"building.height": value}, typing="yes", save="yes")
+    assert asked.text(MILLRACE) == before.replace("27 ft}", "30 ft}")
+
+
+@pytest.mark.ci
+def test_a_whole_text_and_a_field_sent_at_once_both_count(asked: Asked) -> None:
+    text = asked.text(MILLRACE).replace("uphill: 4 ft", "uphill: 6 ft")
+    asked.edit(MILLRACE, text=text, v={"building.height": "30 ft"}, save="yes")
+    assert asked.text(MILLRACE) == text.replace("27 ft}", "30 ft}")
+
+
+@pytest.mark.ci
+def test_without_a_script_a_button_takes_what_was_typed_along(asked: Asked) -> None:
+    asked.edit(MILLRACE, v={"building.height": "30 ft"}, do="drop site.notes", save="yes")
+    assert "30 ft}" in asked.text(MILLRACE)
+
+
+@pytest.mark.ci
+def test_what_is_unsaved_at_the_end_is_all_put_aside_and_over_no_earlier_one(asked: Asked) -> None:
+    for name in (MILLRACE, GRANARY):
+        asked.edit(name, text="job: [\n")
+        (asked.folder / f"{name}.unsaved").write_bytes(b"an earlier one")
+    told = [_put_aside(sheet, asked.folder) for sheet in asked.client.application.config["desk"].files.waiting()]
+    assert len(told) == 2
+    for name in (MILLRACE, GRANARY):
+        assert (asked.folder / f"{name}.unsaved").read_bytes() == b"an earlier one"
+        assert (asked.folder / f"{name}.unsaved2").read_bytes() == b"job: [\n"
+        assert any(f"{name}.unsaved2" in line for line in told)
 
 
 @pytest.mark.ci
@@ -92,14 +180,14 @@ def test_a_whole_text_begun_from_an_older_one_is_never_written_over_the_newer(as
     older = asked.text(MILLRACE)
     theirs = older.replace("uphill: 4 ft", "uphill: 6 ft")
     (asked.folder / MILLRACE).write_text(theirs, encoding="utf-8")
-    assert asked.get("/stamp").get_json()["changed"] == [asked.id(MILLRACE)]  # and so it was taken in
+    asked.get("/stamp")  # and so it is taken in
     mine = older.replace("27 ft}", "30 ft}")
     found = asked.edit(MILLRACE, text=mine, version="0", save="yes")
     assert found.status_code == 409
     assert asked.edit(MILLRACE, text=mine.replace("30 ft}", "31 ft}"), save="yes").status_code == 409
     assert asked.text(MILLRACE) == theirs
     assert "Another program changed this file while you did." in words(asked.get(f"/job/{asked.id(MILLRACE)}"))
-    asked.edit(MILLRACE, do="mine", save="yes")
+    asked.choose(MILLRACE, "mine")
     assert asked.text(MILLRACE) == mine.replace("30 ft}", "31 ft}")
     asked.edit(MILLRACE, do="undo", save="yes")
     asked.edit(MILLRACE, do="undo", save="yes")

@@ -189,7 +189,7 @@ def test_a_link_and_a_text_in_dispute_stay(asked: Asked) -> None:
     asked.edit(SLIPWAY, v={"job": "Mine"})
     (asked.folder / SLIPWAY).write_text("job: Theirs\n", encoding="utf-8")
     _refused(asked, MIDDLE, "up", "There are two texts of 2026-06-10/10-slipway.yaml")
-    asked.edit(SLIPWAY, do="theirs", save="yes")
+    asked.choose(SLIPWAY, "theirs")
     (asked.folder / ACID).rename(asked.folder / "kept.txt")
     (asked.folder / ACID).symlink_to(asked.folder / "kept.txt")
     _refused(asked, MIDDLE, "down", "30-kiln-acid.yaml is a link")

@@ -7,7 +7,9 @@
   const token = document.body.dataset.desk;
   const live = document.getElementById("live");
   const PAUSE = 150, QUIET = 2000, STILL = 250, TOLD = 1000, LOOK = 2000;
+  const GONE = "The desk does not answer. What you type stays on this page, and what it says here is old.";
   let asked = 0, timer = 0, curing = 0, saving = 0, telling = 0, told = "", unsaved = false, busy = null;
+  let stamp = document.body.dataset.stamp;
   const dirty = new Map();
 
   const form = () => document.getElementById("form");
@@ -15,16 +17,24 @@
   const asks = () => form()?.dataset.save === "asked";  // what all jobs share is saved by its own button alone
 
   async function post(url, data) {
-    const answer = await fetch(url, { method: "POST", body: data, headers: { "X-Desk": token } });
-    const text = await answer.text();
-    try { return { status: answer.status, ...JSON.parse(text) }; } catch { return { status: answer.status, trouble: text }; }
+    try {
+      const answer = await fetch(url, { method: "POST", body: data, headers: { "X-Desk": token } });
+      const text = await answer.text();
+      try { return { status: answer.status, ...JSON.parse(text) }; } catch { return { status: answer.status, trouble: text }; }
+    } catch { return { status: 0, trouble: GONE }; }
   }
 
   // ---------------------------------------------------------------- swap
   function keptOpen() {
     return [...document.querySelectorAll("details[open][data-keep]")].map((one) => one.dataset.keep);
   }
-  function swap(found) {
+  // What is typed in boxes that no edit has sent yet: a reason, a name.
+  function typed() {
+    return [...document.querySelectorAll("#answer input")].filter((one) => one.type !== "hidden" && one.value !== one.defaultValue);
+  }
+  function swap(found, own, wrote = false) {
+    const held = typed().map((one) => [one.form?.getAttribute("action"), one.form?.querySelector('[name$=".finding"]')?.value, one.form?.querySelector('[name$=".about"]')?.value, one.name, one.value]);
+    let kept = false;
     const active = document.activeElement, id = active?.id, value = active?.value;
     const start = active?.selectionStart, end = active?.selectionEnd, open = keptOpen();
     const tops = new Map([...document.querySelectorAll(".answer, .listing, .scroll")].map((one) => [one.className, one.scrollTop]));
@@ -32,13 +42,17 @@
       const old = document.getElementById(part.id);
       if (!old) continue;
       // What is being typed in stays as it is: only the messages beside it change.
-      if (part.id === "file" && old.contains(active) && active.matches("textarea")) continue;
+      if (part.id === "file" && old.contains(active) && active.matches("textarea")) { kept = true; continue; }
       const holder = document.createElement("template");
       holder.innerHTML = part.html.trim();
       old.replaceWith(holder.content.firstElementChild);
     }
     for (const name of open) document.querySelector(`details[data-keep="${CSS.escape(name)}"]`)?.setAttribute("open", "");
     for (const [name, top] of tops) { const one = document.getElementsByClassName(name)[0]; if (one) one.scrollTop = top; }
+    for (const [action, finding, about, name, value] of held) for (const one of document.querySelectorAll("#answer form")) {
+      const same = one.getAttribute("action") === action && one.querySelector('[name$=".finding"]')?.value === finding && one.querySelector('[name$=".about"]')?.value === about;
+      if (same) { one.elements[name].value = value; one.closest("details")?.setAttribute("open", ""); }
+    }
     const now = id && document.getElementById(id);
     if (now && now !== active) {
       now.focus({ preventScroll: true });
@@ -48,7 +62,12 @@
       }
     }
     const version = String(found.version ?? "");
-    if (version) for (const one of document.querySelectorAll('[name="version"]')) one.value = version;
+    // A text that stays as it is was begun from its own older one, unless it was this text that was sent.
+    if (version) for (const one of document.querySelectorAll('[name="version"]')) {
+      if (one.form.getAttribute("action") === own && !(kept && !wrote && one.closest("#file"))) one.value = version;
+    }
+    if (found.stamp) stamp = found.stamp;
+    document.getElementById("answer")?.classList.remove("stale");
     if (found.said) says(found.said);
     for (const [path, [from, to]] of Object.entries(found.lines || {})) {
       const field = document.querySelector(`[data-said="${CSS.escape(path)}"]`)?.closest(".field");
@@ -114,11 +133,12 @@
     busy = post(own.action, data);
     const found = await busy;
     busy = null;
-    for (const [name, value] of sent) if (dirty.get(name) === value) dirty.delete(name);
+    if (found.swap && !found.refused) for (const [name, value] of sent) if (dirty.get(name) === value) dirty.delete(name);
     if (mine !== asked) return;
-    if (found.status >= 500 || !found.swap) { trouble(found.trouble || "The desk does not answer. Your text is kept on this page."); return; }
-    swap(found);
-    if (!save && !asks()) { clearTimeout(saving); saving = setTimeout(() => send(true), QUIET); }
+    if (!found.swap) { trouble(found.trouble || GONE); return; }
+    swap(found, own.getAttribute("action"), sent.has("text"));
+    if (found.refused) { unsaved = true; state("Not taken"); }
+    else if (!save && !asks()) { clearTimeout(saving); saving = setTimeout(() => send(true), QUIET); }
     if (found.whole === false) later(mine);
   }
   // Remedies take longer: they wait until nobody types on.
@@ -129,19 +149,26 @@
     const more = own?.dataset.more || (own && second ? `/${second}/${own.dataset.file}` : "");
     if (!more) return;
     const found = await post(more, new FormData());
-    if (mine === asked && found.swap) swap(found);
+    if (mine !== asked) return;
+    if (found.swap) swap(found, own.getAttribute("action")); else trouble(found.trouble || GONE);
   }
   function trouble(text) {
     const notes = document.getElementById("notes");
     const note = document.createElement("div"), words = document.createElement("p");
     note.className = "note"; note.setAttribute("role", "alert"); words.textContent = text; note.append(words);
     notes?.replaceChildren(note);
+    document.getElementById("answer")?.classList.add("stale");
+    state(dirty.size ? "Not saved" : "");
   }
+  function state(text) { const one = document.getElementById("state"); if (one && text) one.textContent = text; }
   async function act(button) {
     const own = button.form, data = new FormData(own);
+    const first = Boolean(busy) || (dirty.size > 0 && own !== form());
     if (busy) await busy;
     if (dirty.size && own !== form()) await send(false);
-    data.delete("version");
+    // It goes with the version it was shown with; after an edit of this page's own, with that one's.
+    const same = form()?.getAttribute("action") === own.getAttribute("action") && form().elements.version;
+    if (first && same && data.has("version")) data.set("version", same.value);
     data.set("place", place());
     if (button.name) data.set(button.name, button.value);
     // One button changes one thing: boxes that were not touched are not sent along.
@@ -149,8 +176,8 @@
     if (!asks() && (own === form() || ["apply", "undo", "redo", "add accept"].includes(button.value))) data.set("save", "yes");
     const mine = (asked += 1), found = await post(own.action, data);
     if (!found.swap) { trouble(found.trouble || "That could not be done."); return; }
-    dirty.clear();
-    swap(found);
+    if (!found.refused) dirty.clear();
+    swap(found, own.getAttribute("action"));
     if (found.whole === false) later(mine);
   }
   // A form of questions is asked again after each answer: what was typed meanwhile stays.
@@ -158,9 +185,9 @@
     const sent = new FormData(own), mine = (asked += 1), found = await post(own.action, sent);
     const held = document.querySelector("form[data-asks]");
     if (mine !== asked || !found.swap || !held) return;
-    const typed = [...new FormData(held)].filter(([name, value]) => sent.get(name) !== value);
-    swap(found);
-    for (const [name, value] of typed) for (const one of document.getElementsByName(name)) one.value = value;
+    const later = [...new FormData(held)].filter(([name, value]) => sent.get(name) !== value);
+    swap(found, own.getAttribute("action"));
+    for (const [name, value] of later) for (const one of document.getElementsByName(name)) one.value = value;
   }
   const watched = (one) => one.form?.id === "form" || one.matches?.("[data-text]");
 
@@ -210,8 +237,9 @@
   setInterval(async () => {
     if (document.hidden || dirty.size || busy || !form()) return;
     try {
-      const answer = await fetch("/stamp"), found = await answer.json();
-      if (found.changed.length) location.reload();
-    } catch { /* the desk was closed: the next edit says so */ }
+      const answer = await fetch(`/stamp?of=${stamp}`), found = await answer.json();
+      if (found.same || dirty.size || busy) return;
+      if (typed().length || unsaved) trouble("Files were changed outside this page. Reload it to see them."); else location.reload();
+    } catch { trouble(GONE); }
   }, LOOK);
 })();
