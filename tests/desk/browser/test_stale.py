@@ -1,0 +1,73 @@
+"""A page that is behind says so, in a real browser: the desk closed, an entry refused, two pages on one file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.desk.browser.test_job import MILLRACE, expect, open_job
+
+pytestmark = pytest.mark.browser
+
+
+def beside(page: Any) -> Any:
+    """A second page on the same job; chromium's console names its failed requests."""
+    open_job(page)
+    other = page.context.new_page()
+    other.goto(page.url)
+    return other
+
+
+def test_a_desk_that_is_gone_is_said_and_nothing_reads_as_saved(page: Any) -> None:
+    page = beside(page)
+    page.route("**/file/**", lambda route: route.abort())
+    box = page.get_by_role("textbox", name="Height height").first
+    box.fill("44 ft")
+    expect(page.get_by_role("alert")).to_contain_text("The desk does not answer.")
+    expect(page.locator("#answer.stale")).to_be_visible()
+    expect(page.locator("#state")).to_have_text("Not saved")
+    page.unroute("**/file/**")
+    box.fill("43 ft")
+    expect(page.get_by_role("heading", name="Held")).to_be_visible()
+    expect(page.locator("#answer.stale")).to_have_count(0)
+
+
+def test_what_was_refused_is_never_said_to_be_saved(page: Any, workspace: Path) -> None:
+    before = (workspace / MILLRACE).read_text()
+    open_job(page)
+    page.evaluate("document.querySelectorAll('#form details').forEach((one) => { one.open = true; })")
+    box = page.locator('#form [name^="r:"]').first
+    box.fill("[one, {two")
+    expect(page.get_by_role("alert")).to_contain_text("Nothing was changed")
+    page.wait_for_timeout(3000)  # the quiet after which other texts are saved
+    expect(page.get_by_role("alert")).to_contain_text("Nothing was changed")
+    expect(page.locator("#state")).not_to_contain_text("Saved")
+    assert (workspace / MILLRACE).read_text() == before
+
+
+def test_two_pages_on_one_file_show_the_same_and_an_old_button_does_nothing(page: Any, workspace: Path) -> None:
+    old, other = beside(page), page
+    hidden = "(hides) => Object.defineProperty(document, 'hidden', { get: () => hides, configurable: true })"
+    old.evaluate(hidden, True)  # it does not look by itself
+    other.get_by_role("textbox", name="Height height").first.fill("44 ft")
+    expect(other.get_by_role("heading", name="Held")).to_be_visible()
+    other.get_by_role("textbox", name="Height height").first.press("Tab")
+    expect(other.locator("#state")).to_have_text("Saved")
+    now = (workspace / MILLRACE).read_text()
+    old.get_by_role("button", name="Take out").first.click()
+    expect(old.get_by_role("alert")).to_contain_text("The page showed an older text of this file.")
+    assert (workspace / MILLRACE).read_text() == now
+    old.evaluate(hidden, False)
+    expect(old.get_by_role("heading", name="Held")).to_be_visible()
+
+
+def test_a_reason_that_is_being_typed_stays(page: Any) -> None:
+    open_job(page)
+    page.get_by_text("Take it on", exact=True).first.click()
+    why = page.get_by_label("Why").first
+    why.fill("the customer knows")
+    page.get_by_role("textbox", name="Height height").first.fill("28 ft")
+    expect(page.locator("#answer")).to_contain_text("28 ft")
+    expect(page.get_by_label("Why").first).to_have_value("the customer knows")
