@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import chain, groupby
 from pathlib import Path
 
@@ -72,31 +72,48 @@ def checked(
 
 @dataclass(slots=True)
 class Trouble:
-    """What went wrong on the way: faults of the writer, and whether there was an error of ours."""
+    """What went wrong on the way: faults of the writer, whether there was an error of ours, and why earlier days count
+    as planned where their records cannot be read.
+    """
 
     faults: list[Fault]
     ours: bool = False
+    records: str = ""
 
 
-def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False, quick: bool = False) -> Iterator[CheckedJob]:
-    """Every job asked for that could be planned, in its whole day; what could not be planned adds to `trouble`.
+@dataclass(slots=True)
+class Earlier:
+    """What earlier days were read as and came to, for whoever asks again while nothing they rest on has changed."""
 
-    `tables`: also plan what to do if it differs, for paper. `quick`: no remedies are searched and no acts rehearsed,
-    for a first answer that a second one follows.
+    read: dict[Path, JobInput | None] = field(default_factory=dict)
+    checked: dict[tuple[Path, str], CheckedJob] = field(default_factory=dict)
+
+
+@dataclass(slots=True, kw_only=True)
+class Depth:
+    """How deep jobs are checked. `tables`: also plan what to do if it differs, for paper. `cures`: search remedies.
+
+    `rehearse`: play the acts; without either it is a first answer that a second one follows. `known`: of earlier days.
     """
-    return chain.from_iterable(checked_folders(read, trouble, tables=tables, quick=quick))
+
+    tables: bool = False
+    cures: bool = True
+    rehearse: bool = True
+    known: Earlier | None = None
 
 
-def checked_folders(
-    read: Loaded, trouble: Trouble, *, tables: bool = False, quick: bool = False
-) -> Iterator[list[CheckedJob]]:
+def checked_jobs(read: Loaded, trouble: Trouble, asked: Depth | None = None) -> Iterator[CheckedJob]:
+    """Every job asked for that could be planned, in its whole day; what could not be planned adds to `trouble`."""
+    return chain.from_iterable(checked_folders(read, trouble, asked))
+
+
+def checked_folders(read: Loaded, trouble: Trouble, asked: Depth | None = None) -> Iterator[list[CheckedJob]]:
     """The same as they are planned, a day's or another folder's at a time."""
     turn = line_up(read)
     if turn.trouble is not None:
+        trouble.records = str(turn.trouble)
         print(f"caution: earlier days count as planned, their records cannot be read: {turn.trouble}", file=sys.stderr)
-    for folder, of_folder in groupby(
-        _in_turn(turn.entries, trouble, tables=tables, quick=quick), key=lambda row: row[0].folder
-    ):
+    for folder, of_folder in groupby(_in_turn(turn.entries, trouble, asked or Depth()), key=lambda row: row[0].folder):
         rows = list(of_folder)
         jobs = [job for _, job in rows]
         dated = rows[0][0].date is not None and is_day(folder)
@@ -121,9 +138,7 @@ def loaded_together(jobs: Sequence[CheckedJob]) -> list[CheckedJob]:
     ]
 
 
-def _in_turn(
-    entries: Sequence[Entry], trouble: Trouble, *, tables: bool, quick: bool = False
-) -> Iterator[tuple[Entry, CheckedJob]]:
+def _in_turn(entries: Sequence[Entry], trouble: Trouble, asked: Depth) -> Iterator[tuple[Entry, CheckedJob]]:
     """Every job of the days asked for that could be planned; what could not adds to `trouble`.
 
     Each finds in tanks and lines what the one before left there, on its ground what earlier jobs left, on the shelf
@@ -161,7 +176,8 @@ def _in_turn(
             lost=lost.get(entry.folder, before.lost),
         )
         following, earlier = _next_of_day(entry, entries), sites.get(entry.workspace, ())
-        result = _checked_before(following, entry, job, before, earlier, tables=tables, quick=quick)
+        known = asked.known.checked if asked.known is not None and not entry.of_day else {}
+        result = known.get((entry.folder, entry.name)) or _checked_before(following, entry, job, before, earlier, asked)
         if not isinstance(result, CheckedJob):
             if result is None:
                 trouble.ours = True
@@ -170,7 +186,8 @@ def _in_turn(
             waiting.add(entry, "unplanned")
             lost[entry.folder] = entry.name
             continue
-        if entry.of_day and entry.record is None and not quick:
+        known[entry.folder, entry.name] = result
+        if entry.of_day and entry.record is None and asked.rehearse:
             result = met(result, stands.get(entry.folder, {}))
         # A held job is not done: the next one finds the rig as it was. The clock runs on for it all the same.
         # What holds the load alone is put right in the yard, before anything leaves.
@@ -211,16 +228,14 @@ def _checked_before(
     job: JobInput,
     before: Carried,
     sites: Sequence[SiteTrace],
-    *,
-    tables: bool,
-    quick: bool = False,
+    asked: Depth,
 ) -> CheckedJob | Fault | None:
     """The job checked; what it leaves over stays for the `following` one only where that goes and mixes on it."""
 
     def tried(next_in: Mapping[str, NextMix]) -> CheckedJob | Fault | None:
         found = replace(before, next_in=next_in)
-        cures, of_day = entry.asked and not quick, entry.of_day and not quick
-        return checked(job, found, tables=tables and entry.asked, cures=cures, of_day=of_day)
+        cures, of_day = entry.asked and asked.cures, entry.of_day and asked.rehearse
+        return checked(job, found, tables=asked.tables and entry.asked, cures=cures, of_day=of_day)
 
     if following is None:
         return tried({})

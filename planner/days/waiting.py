@@ -21,6 +21,7 @@ class Waiting:
         self._found: list[tuple[Entry, Pending]] = []
         self._yards: dict[Path, list[tuple[Entry, JobInput]]] = {}
         self._looks: dict[str, BenchLook | None] = {}
+        self._undone: set[str] = set()
         self._beside: dict[tuple[Path, datetime.date | None], list[Entry]] = {}
         for one in entries:
             if one.date is not None and (one.job is None or one.job.kind == "wash") and not one.morning:
@@ -36,6 +37,8 @@ class Waiting:
             self._found.append((entry, Pending(job=entry.name, why=why, day=day)))
         elif job.kind == "wash":
             self._found.append((entry, replace(pending_of(job, why), day=entry.date)))
+        else:
+            self._undone.add(job.id)
 
     def before(self, entry: Entry) -> tuple[Pending, ...]:
         """Those that come before this job and could matter to it: on its rig, or on its ground by another rig."""
@@ -56,7 +59,8 @@ class Waiting:
     def benched(self, entry: Entry) -> tuple[Benched, ...]:
         """What yard jobs of this job's day found of pumps and lines of its rig: the last look before it, and any after.
 
-        A pump that was mended before the job is planned as sound, on the word of a test nobody has made yet.
+        A pump that was mended before the job is planned as sound, on the word of a test nobody has made yet; one whose
+        yard job is held is as worn as it was found.
         """
         if entry.date is None or entry.job is None or entry.job.kind != "wash":
             return ()
@@ -70,7 +74,7 @@ class Waiting:
                 # What was read last before the job is how pump and line stand by then.
                 found = [kept for kept in found if kept.pump != look.pump or not look.again(kept)]
             found += look.told
-            if before and look.mends:
+            if before and look.mends and yard.id not in self._undone:
                 same = look.pump
                 found = [one if one.line or one.pump != same else replace(one, mended=True) for one in found]
         return tuple(found)

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
-from planner.days.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Depth, Earlier, Trouble, checked_jobs, days_of
 from planner.faults import Fault
 from planner.frozen import dataclass
 from planner.inputs.joined import JobInput
@@ -25,7 +25,8 @@ from planner.writing import unsaved
 class Answer:
     """What the checks say of one day: each job's file with its plan, None where it could not be planned, and why not.
 
-    `whole`: with remedies and rehearsal. `at` is the local time it was asked. `found` and `days` are what is printed.
+    `records`: why earlier days count as planned, where theirs cannot be read. `whole`: with remedies and rehearsal.
+    `at` is the local time it was asked. `found` and `days` are what is printed.
     """
 
     folder: Path
@@ -34,6 +35,7 @@ class Answer:
     day: DayPlan | None
     faults: tuple[Fault, ...]
     ours: bool
+    records: str
     whole: bool
     system: System
     at: datetime.datetime
@@ -47,17 +49,27 @@ class Answer:
 
 
 def answer_for(
-    folder: Path, texts: Mapping[Path, bytes], *, whole: bool, orders: bool = False, tables: bool = False
+    folder: Path,
+    texts: Mapping[Path, bytes],
+    *,
+    whole: bool,
+    orders: bool = False,
+    tables: bool = False,
+    known: Earlier | None = None,
 ) -> Answer:
     """Check a day's folder with unsaved `texts` in place of what the disk holds.
 
-    `orders`: look for a better order too. `tables`: all that paper needs, a better order among it.
+    `orders`: look for a better order too. `tables`: all that paper needs, a better order among it. `known`: what
+    earlier days came to, where nothing they rest on has changed.
     """
     with unsaved(texts):
         read = load([folder])
+        known = Earlier() if known is None else known
+        read.call.jobs |= {path: job for path, job in known.read.items() if path.parent != folder}
         trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
-        found = list(checked_jobs(read, trouble, tables=tables, quick=not whole))
+        found = list(checked_jobs(read, trouble, Depth(tables=tables, cures=whole, rehearse=whole, known=known)))
         days = days_of(read, found, quick=not (orders or tables))
+        known.read |= {path: job for path, job in read.call.jobs.items() if path.parent != folder}
         paths = in_working_order(folder)
     clocked = {job.plan.id: job for _, of_day in days for job in of_day}
     planned = {job.plan.id: clocked.get(job.plan.id, job) for job in found}
@@ -69,6 +81,7 @@ def answer_for(
         day=next((day for day, _ in days), None),
         faults=tuple(dict.fromkeys(trouble.faults)),
         ours=trouble.ours,
+        records=trouble.records,
         whole=whole,
         system=units_of(read, found),
         at=datetime.datetime.now(),

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import datetime
+import os
 import threading
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from planner.checks.model import CheckedJob
+from planner.days.prepare import Earlier
 from planner.desk.checking import Answer, answer_for
 from planner.desk.files import Files
 from planner.frozen import dataclass
 from planner.inputs.workspace import date_of
 from planner.units import System
+
+MOST_KEPT: Final = 60
+"""Jobs whose last good figures are kept for when their file has a fault (our choice: a month's)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,14 +38,34 @@ class Desk:
         self.lock = threading.RLock()
         self.kept: dict[Path, Kept] = {}
         self.planned: dict[Any, Any] = {}
+        self._earlier: tuple[Any, Earlier] = (None, Earlier())
 
     def answer(self, folder: Path, *, whole: bool, orders: bool = False, tables: bool = False) -> Answer:
         """The day checked as it stands here; what could be planned is kept for when it no longer can."""
-        found = answer_for(folder, self.files.unsaved(), whole=whole, orders=orders, tables=tables)
+        texts = self.files.unsaved()
+        known = self._known(folder, texts)
+        found = answer_for(folder, texts, whole=whole, orders=orders, tables=tables, known=known)
         for path, job in found.jobs.items():
             if job is not None:
+                self.kept.pop(path, None)
                 self.kept[path] = Kept(job=job, system=found.system, at=found.at)
+        while len(self.kept) > MOST_KEPT:
+            del self.kept[next(iter(self.kept))]
         return found
+
+    def _known(self, folder: Path, texts: Mapping[Path, bytes]) -> Earlier | None:
+        """What earlier days came to, as long as no file outside this day's folder is another, on disk or here."""
+        from planner.desk.gear.booked import state_of
+
+        state = state_of(self)
+        if state is None:
+            return None
+        own = f"{folder}{os.sep}"
+        outside = tuple(one for one in state if not (isinstance(one, tuple) and str(one[0]).startswith(own)))
+        unsaved = tuple(sorted((str(path), text) for path, text in texts.items() if not str(path).startswith(own)))
+        if self._earlier[0] != (folder, outside, unsaved):
+            self._earlier = ((folder, outside, unsaved), Earlier())
+        return self._earlier[1]
 
     def company(self) -> str:
         """The company's name, as its page has it."""

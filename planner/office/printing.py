@@ -18,7 +18,7 @@ from typing import Final, Literal
 from planner.checks.model import CheckedJob
 from planner.contract.plan import PlanJson, job_json, plan_text
 from planner.days.archiving import Kept, archive_printed
-from planner.days.prepare import Clocked, Trouble, checked_folders, clocked, looked_ahead
+from planner.days.prepare import Clocked, Depth, Trouble, checked_folders, clocked, looked_ahead
 from planner.exits import apologise
 from planner.faults import Fault, Where
 from planner.frozen import dataclass
@@ -77,7 +77,7 @@ def printed(
 
     def packets() -> Iterator[list[Print]]:
         """Those of one day after another, as it is planned."""
-        for of_folder in checked_folders(read, trouble, tables=True):
+        for of_folder in checked_folders(read, trouble, Depth(tables=True)):
             jobs.extend(of_folder)
             found = {
                 n: clocked(read.days[n], of_folder)

@@ -33,7 +33,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from reportlab.graphics import renderSVG
 
 from planner.checks.model import CheckedJob
-from planner.days.prepare import Trouble, checked_jobs, loaded
+from planner.days.prepare import Depth, Trouble, checked_jobs, loaded
 from planner.packet import blocks as b
 from planner.packet.book import job_book
 from planner.processes import cores, spread
@@ -59,7 +59,7 @@ padding: 4pt; } .number { font-size: 22pt; font-weight: 900; } figure { margin: 
 def main() -> None:
     """Print the tables."""
     read = loaded([str(ROOT / "jobs")])
-    jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
+    jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), Depth(tables=True)))
     job = next((one for one in jobs if one.plan.id == JOB), jobs[0])
     _many(jobs)
     _spread(jobs)

@@ -184,3 +184,14 @@ def test_a_worn_pump_and_a_line_that_takes_more_are_both_told(tmp_path: Path) ->
     path = _day(tmp_path, {"work": "test", "gauge": "56 psi", "bucket": "5 gal in 60 s"})
     found = [one for one in _jobs(path.parent)[path.stem].findings if one.code == "pump.wear"]
     assert [one.case for one in found] == ["bench_found_new", "bench_line"]
+
+
+def test_a_pump_whose_yard_job_is_held_is_as_worn_as_it_was_found(tmp_path: Path) -> None:
+    bath = {"work": ["descale", "test"], "gauge": "56 psi"}
+    goes = _day(tmp_path / "goes", bath, "05-pump")
+    held = _day(tmp_path / "held", {**bath, "tub": "500 gal"}, "05-pump")
+    jobs = [_jobs(path.parent) for path in (goes, held)]
+    assert [found["05-pump"].held for found in jobs] == [False, True]
+    cases = [_wear(found[path.stem]).case for found, path in zip(jobs, (goes, held), strict=True)]
+    assert cases[1] == "bench_found_new"
+    assert cases[0] != cases[1]

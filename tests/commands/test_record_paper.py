@@ -14,7 +14,7 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.contract.plan import job_json
 from planner.contract.record import planned_of, record_json
-from planner.days.prepare import Trouble, checked_jobs, loaded
+from planner.days.prepare import Depth, Trouble, checked_jobs, loaded
 from planner.inputs.record import joined_record, record_of_text
 from planner.packet.blocks import Step, WriteIn
 from planner.plan.procedure.totals import jug_tests
@@ -37,7 +37,7 @@ MADE = ("wash", "roof", "injected", "three")
 @lru_cache(maxsize=1)
 def jobs() -> dict[str, CheckedJob]:
     """Every job of the demo, and a few of other gear."""
-    demo = checked_jobs(loaded([str(JOBS)]), Trouble(faults=[]), tables=True)
+    demo = checked_jobs(loaded([str(JOBS)]), Trouble(faults=[]), Depth(tables=True))
     made = {case: written(*CASES[case]) for case in MADE}
     metric = {f"{case}, metric": written(*CASES[case], "company: {units: si}") for case in ("wash", "roof")}
     return {job.plan.id: job for job in demo} | made | metric

@@ -13,7 +13,7 @@ import pytest
 from planner.desk.files import Files, changed_lines, typed_over
 from planner.desk.server import _put_aside
 from planner.inputs.reading.spans import all_lines, lines_of
-from tests.desk.desks import Asked, words
+from tests.desk.desks import Asked, demo, words
 from tests.sampled import one_in
 
 MILLRACE = "2026-06-09/10-millrace.yaml"
@@ -325,3 +325,37 @@ def test_the_lines_of_all_keys_are_those_of_each(asked: Asked, name: str) -> Non
     assert len(found) > 10
     assert all(lines_of(text, path) == lines for path, lines in found.items())
     assert all_lines(b"job: [") == {}
+
+
+@pytest.mark.ci
+@pytest.mark.parametrize(
+    ("name", "was", "now"),
+    [
+        (GRANARY, "stock: bleach", "stock: soap-3"),
+        ("rigs/bittern.yaml", "floor: 2 ft", "floor: 1 ft"),
+        ("stock.yaml", "on_hand: 48 gal", "on_hand: 1 gal"),
+        (f"{MILLRACE[:10]}/day.yaml", "crew:", "crew: 1 #"),
+    ],
+)
+@pytest.mark.parametrize("saved", [True, False])
+def test_what_an_earlier_day_came_to_is_kept_only_while_nothing_it_rests_on_changes(
+    asked: Asked, name: str, was: str, now: str, saved: bool, tmp_path: Path
+) -> None:
+    later = "2026-06-10/20-millrace-mid.yaml"
+    for _ in range(2):
+        asked.get(f"/job/{asked.id(later)}")
+    text = asked.text(name).replace(was, now, 1)
+    if saved:
+        (asked.folder / name).write_text(text, encoding="utf-8")
+    else:
+        asked.edit(name, text=text)
+
+    def said(desk: Asked) -> str:
+        return re.sub(r"checked \S+", "", words(desk.get(f"/job/{desk.id(later)}")))
+
+    fresh = demo(tmp_path / "fresh")
+    if saved:
+        (fresh.folder / name).write_text(text, encoding="utf-8")
+    else:
+        fresh.edit(name, text=text)
+    assert said(asked) == said(fresh)

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
-from planner.days.prepare import Trouble, checked_jobs, loaded
+from planner.days.prepare import Depth, Trouble, checked_jobs, loaded
 from planner.packet.cautions import MOST_CAUTIONS, card_of, cautions
 from tests.packet import ordinary
 
@@ -46,7 +46,7 @@ def _print(name: str, jobs: Iterable[CheckedJob]) -> None:
 
 
 if __name__ == "__main__":
-    _print("demo", checked_jobs(loaded([str(ordinary.ROOT / "jobs")]), Trouble(faults=[]), tables=True))
+    _print("demo", checked_jobs(loaded([str(ordinary.ROOT / "jobs")]), Trouble(faults=[]), Depth(tables=True)))
     with tempfile.TemporaryDirectory() as made:
         count = int(sys.argv[1]) if len(sys.argv) > 1 else 500
         _print("ordinary", ordinary.jobs(count, Path(made)))

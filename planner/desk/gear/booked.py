@@ -16,7 +16,7 @@ from planner.archive.kept.address import file_of
 from planner.archive.kept.lately import records_between
 from planner.checks.model import CheckedJob
 from planner.days.archiving import address_of
-from planner.days.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Depth, Trouble, checked_jobs, days_of
 from planner.desk.checking import units_of
 from planner.desk.files import Sheet
 from planner.desk.frame import day_title
@@ -158,7 +158,7 @@ def planned(desk: Desk, days: Days, texts: Mapping[Path, bytes]) -> Planned:
     if not days.folders:
         return Planned(jobs={}, days={}, faults=(), system="us")
     key = (days.folders, *sorted((str(path), text) for path, text in texts.items()))
-    state = _state(desk)
+    state = state_of(desk)
     kept = desk.planned.get(key) if state is not None else None
     if kept is not None and kept[0] == state:
         found: Planned = kept[1]
@@ -174,7 +174,7 @@ def _planned(days: Days, texts: Mapping[Path, bytes]) -> Planned:
     with unsaved(texts):
         read = load(days.folders)
         trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
-        found = list(checked_jobs(read, trouble, quick=True))
+        found = list(checked_jobs(read, trouble, Depth(cures=False)))
         put_in = days_of(read, found, quick=True)
     folders = {folder.name: folder for folder in days.folders}
     return Planned(
@@ -185,7 +185,7 @@ def _planned(days: Days, texts: Mapping[Path, bytes]) -> Planned:
     )
 
 
-def _state(desk: Desk) -> Any:
+def state_of(desk: Desk) -> Any:
     """All that a plan may have read, by its time and size; None where that cannot be told."""
     company = Shelf(desk.files.folder).company.value
     archive = file_of(address_of(company).text, desk.files.folder) if company is not None else None

@@ -7,9 +7,12 @@ from typing import Any
 
 import pytest
 
-from tests.desk.browser.test_job import MILLRACE, expect, open_job
-
 pytestmark = pytest.mark.browser
+pytest.importorskip("playwright.sync_api")
+
+from playwright.sync_api import expect  # noqa: E402
+
+from tests.desk.browser.test_job import MILLRACE, open_job  # noqa: E402
 
 
 def beside(page: Any) -> Any:

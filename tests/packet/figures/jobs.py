@@ -14,7 +14,7 @@ import yaml
 
 from planner.checks.model import CheckedJob
 from planner.contract.plan import job_json
-from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
+from planner.days.prepare import Depth, Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
 from planner.packet.blocks import Section, Step
 from planner.packet.book import Book
@@ -108,7 +108,7 @@ def _demo() -> dict[str, CheckedJob]:
     read = loaded([str(ROOT / "jobs")])
     assert not read.faults
     trouble = Trouble(faults=[])
-    made = list(checked_jobs(read, trouble, tables=True))
+    made = list(checked_jobs(read, trouble, Depth(tables=True)))
     assert not trouble.ours
     for job in made:
         jobs[job.plan.id] = job

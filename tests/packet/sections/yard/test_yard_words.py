@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from planner.commands.check import yard_lines
-from planner.days.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Depth, Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
 from planner.packet.book import day_book
 from planner.packet.html import twin
@@ -276,7 +276,7 @@ def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_thro
         house["hose_runs"] = [{**house["hose_runs"][0], "dosing": "panel"}]
         (path.parent / "20-house.yaml").write_text(yaml.safe_dump(house), encoding="utf-8")
         read = load([path.parent])
-        jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
+        jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), Depth(tables=True)))
         bench = " ".join(twin(worded(jobs[0])).decode().split())
         assert "Read a pH strip in its last drops" in bench.partition("Up again: at the bench</h2>")[2]
         text = " ".join(twin(worded(jobs[1])).decode().split())
