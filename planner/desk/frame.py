@@ -124,6 +124,7 @@ def around(desk: Desk, answer: Answer | None, place: str, day: str = "") -> dict
     return {
         "company": desk.company(), "place": place, "bar": bar, "jobs_at": "done" if place == "done" else "job",
         "rail": rail(desk, answer) if answer is not None else None, "now": datetime.datetime.now(),
+        "records": answer.records if answer is not None else "",
         "unsaved": [sheet.name for sheet in desk.files.waiting()],
     }  # fmt: skip
 

@@ -302,5 +302,5 @@ def _page(
     }  # fmt: skip
     if request.headers.get("X-Desk") is not None:
         return jsonify(swap=[swap("new", **found)])
-    answer = desk.answer(folder, whole=False) if folder is not None else None
+    answer = desk.answer(folder, whole=True) if folder is not None else None  # no second answer follows here
     return render_template("new.html", **found, **around(desk, answer, "day"))
