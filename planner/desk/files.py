@@ -42,7 +42,8 @@ class Sheet:
     """One file: its `text` as the page has it, and the text on disk that it started from, None where none was there.
 
     `version` counts changes, so that a page that shows an older one is told. `theirs`: what another program wrote
-    while something here was unsaved.
+    while something here was unsaved. `refused`: what was typed by key path that the text could not take; it stays in
+    its boxes until the text changes.
     """
 
     id: str
@@ -56,6 +57,9 @@ class Sheet:
     undo: list[Step] = field(default_factory=list)
     redo: list[Step] = field(default_factory=list)
     typing: str = ""
+    refused: dict[str, str] = field(default_factory=dict)
+    refused_at: str = ""
+    refused_why: str = ""
 
     @property
     def unsaved(self) -> bool:
@@ -82,6 +86,7 @@ class Sheet:
 
     def change(self, text: bytes, name: str, *, typing: str = "") -> None:
         """Put another text in place; what is typed into one field without a pause is undone in one."""
+        self.refused = {}
         if text == self.text:
             return
         if not (typing and typing == self.typing and self.undo):
@@ -105,7 +110,7 @@ class Sheet:
     def _move(self, out: list[Step], into: list[Step]) -> bool:
         if not out:
             return False
-        step = out.pop()
+        step, self.refused = out.pop(), {}
         into.append(Step(name=step.name, text=self.text))
         self.text, self.typing = step.text, ""
         self.version += 1
