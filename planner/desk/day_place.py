@@ -117,7 +117,7 @@ def values(desk: Desk, folder: Path, answer: Answer, trouble: str = "") -> dict[
     return {
         **(file_bits(desk, sheet, trouble) if sheet is not None else no_file(trouble)),
         "lines": lines, "spans": _spans(answer), "ticks": _ticks(answer),
-        "level": "fault" if faulty or page_faults else "stop" if held else "ok",
+        "level": "fault" if faulty or page_faults else "past" if is_past(folder) else "stop" if held else "ok",
         "count": _count(len(lines), held, faulty) if not is_past(folder) else _past_count(lines),
         "settle": _settle(desk, answer),
         "load": [_worded(step) for step in load],

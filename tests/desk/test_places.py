@@ -24,8 +24,8 @@ def test_each_phone_has_a_box_and_its_comment_stays(asked: Asked) -> None:
     assert asked.text("company.yaml") == before.replace("1-800-222-1222 ", "555 0142 ")
     asked.edit("company.yaml", place="company:", v={"phones.office": "", "phones.spill": ""}, save="yes")
     said = words(asked.get("/company"))
-    assert "There is no number for office." in said
-    assert "There is no number for spill." in said
+    assert "There is no office number." in said
+    assert "There is no spill number." in said
 
 
 def test_the_demos_name_and_phones_are_said_until_they_are_changed(asked: Asked) -> None:
@@ -141,9 +141,9 @@ def test_answers_of_a_form_that_was_left_are_there_again(asked: Asked, at: str) 
 
 
 def test_a_workspace_with_a_company_alone_has_the_bar_and_leads_to_the_rig(asked: Asked) -> None:
-    for path in asked.folder.iterdir():
-        if path.name != "company.yaml":
-            shutil.rmtree(path) if path.is_dir() else path.unlink()
+    for one in asked.folder.iterdir():
+        if one.name != "company.yaml":
+            shutil.rmtree(one) if one.is_dir() else one.unlink()
     page = asked.get("/none").get_data(as_text=True)
     for href in ("/rig", "/shelf", "/done", "/company", "/newrig"):
         assert f'href="{href}"' in page
