@@ -46,6 +46,7 @@ def parser() -> argparse.ArgumentParser:
 
     start = commands.add_parser("start", help="start a workspace from the demo, and say what to edit first")
     start.add_argument("folder", type=_path, metavar="DIR", help="a new folder, or an empty one")
+    start.add_argument("--bare", action="store_true", help="without the demo's days, rig and stock")
 
     new = commands.add_parser(
         "new", help="ask for a job or a rig question by question, write it, and check it", epilog=_EXIT_CODES

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 import shlex
 import shutil
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
@@ -43,6 +45,12 @@ DEMO: Final = (
 )
 """The demo's own files, one by one: whatever else lies beside them, an archive or a packet, is nobody else's."""
 
+BARE: Final = tuple(name for name in DEMO if name.startswith(".schema/") or name == "company.yaml")
+"""What a workspace begins with where no demo is wanted: the company's page alone."""
+
+_INVENTED: Final = re.compile(rb"(?m)^  (office|spill): .*$")
+"""The demo's own numbers: a copy has none of them, so that its packets have a blank and never a wrong number."""
+
 _EDIT_FIRST: Final = (
     ("company.yaml", "your company's name and phones, paper and units"),
     ("rigs/bittern.yaml", "your rig; `planner new rigs/NAME` asks for it, off its plates"),
@@ -57,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
     fault = _in_the_way(folder)
     if fault is None:
         try:
-            copy_demo(folder)
+            copy_demo(folder, BARE if args.bare else DEMO)
         except OSError as error:
             fault = _fault(
                 "start.unwritable",
@@ -68,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
     if fault is not None:
         print(printed([fault]), file=sys.stderr)
         return FAULTY
-    _tell(folder)
+    _tell(folder, bare=args.bare)
     return OK
 
 
@@ -98,8 +106,8 @@ def _fault(code: str, folder: Path, message: str, remedy: str) -> Fault:
     return Fault(code=code, message=message, remedy=remedy, where=Where(file=str(folder)))
 
 
-def copy_demo(folder: Path) -> None:
-    """Write the demo beside `folder` and rename it into place, whole or not at all. Raises OSError.
+def copy_demo(folder: Path, names: Sequence[str] | None = None) -> None:
+    """Write these files of the demo beside `folder` and rename it into place, whole or not at all. Raises OSError.
 
     An empty folder is kept and filled, not replaced: somebody may be standing in it.
     """
@@ -111,7 +119,7 @@ def copy_demo(folder: Path) -> None:
         if not there:
             target.parent.mkdir(parents=True, exist_ok=True)
         with beside(target, target if there else None) as stage:
-            _write_demo(stage)
+            _write_demo(stage, DEMO if names is None else names)
             if there:
                 for entry in sorted(stage.iterdir()):
                     placed.append(entry.rename(target / entry.name))
@@ -126,16 +134,21 @@ def copy_demo(folder: Path) -> None:
         raise
 
 
-def _write_demo(stage: Path) -> None:
+def _write_demo(stage: Path, names: Sequence[str]) -> None:
     source = locate.jobs()
-    for name in DEMO:
+    for name in names:
         copy = stage / name
         copy.parent.mkdir(parents=True, exist_ok=True)
         # The bytes alone: an installed demo may be read-only, and a copy is there to be edited.
-        copy.write_bytes((source / name).read_bytes())
+        text = (source / name).read_bytes()
+        copy.write_bytes(_INVENTED.sub(rb"  # \1: your own number", text) if name == "company.yaml" else text)
 
 
-def _tell(folder: Path) -> None:
+def _tell(folder: Path, *, bare: bool) -> None:
+    if bare:
+        print(f"Written into {folder}: company.yaml, with no day, rig or stock of the demo.\n")
+        _go_on(folder)
+        return
     days = {name.partition("/")[0] for name in DEMO if name.startswith("2")}
     jobs = [name for name in DEMO if name.startswith("2") and not name.endswith("day.yaml")]
     width = max(len(name) for name, _ in _EDIT_FIRST)
@@ -145,4 +158,10 @@ def _tell(folder: Path) -> None:
         say(f"  {number}. {name:<{width}}  {what}", hang=width + 7)
     print("\nThen see what holds and what does not, as often as you like:\n")
     print(f"  planner check {shlex.quote(str(folder))}\n")
-    print("One job of the demo is held on purpose: its file says why.")
+    print("One job of the demo is held on purpose: its file says why.\n")
+    _go_on(folder)
+
+
+def _go_on(folder: Path) -> None:
+    print("Go on in your browser, where each file is a form; your own phones go first, under Company:\n")
+    print(f"  planner desk {shlex.quote(str(folder))}")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,12 +12,18 @@ from flask import Flask, abort, render_template
 from planner.checks.day import day_findings
 from planner.desk.checking import Answer
 from planner.desk.files import Sheet
-from planner.desk.form import parts_of
-from planner.desk.frame import around, file_bits, no_file, swap
+from planner.desk.form import Options, parts_of
+from planner.desk.frame import around, file_bits, is_past, no_file, out_of, past_of, swap
+from planner.desk.job_place import at_fields, form_too, refusal, text_lines
+from planner.desk.places.company import left_of_demo
 from planner.desk.state import Desk
 from planner.desk.told import VERDICTS, Remark, fault_remark, told
 from planner.frozen import dataclass
+from planner.inputs.reading.files import shown
+from planner.inputs.reading.spans import all_lines
 from planner.inputs.tables.chemicals import short_of
+from planner.packet.blocks import Block, Step, Text
+from planner.packet.sections.load import load_steps
 from planner.plan.water.timing import arrival_of, end_of
 from planner.units import System, show
 from planner.words import spoken
@@ -79,7 +87,11 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
     found = {**values(desk, folder, answer, trouble), **around(desk, answer, "day")}
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": True,
-        "swap": [swap(name, **found) for name in ("day", "rail", "state", "notes", "form")],
+        "swap": [
+            *(swap(name, **found) for name in ("day", "rail", "state", "notes", *form_too())),
+            swap("file", **{**found, "lines": found["file_lines"]}),
+            {"id": "head", "html": render_template("_dayhead.html", **found)},
+        ],
         "said": {path: [one.level, one.text, one.remedy] for path, one in found["said"].items()},
         "live": found["count"],
     }  # fmt: skip
@@ -90,24 +102,63 @@ def values(desk: Desk, folder: Path, answer: Answer, trouble: str = "") -> dict[
     sheet = desk.files.of(folder / "day.yaml")
     jobs = [job for job in answer.jobs.values() if job is not None]
     waits = answer.day.waits if answer.day is not None else ()
-    lines = [_line(desk, answer, path, n) for n, path in enumerate(answer.jobs, 1)]
+    past = past_of(desk, answer)
+    lines = [_line(desk, answer, path, n, past.get(path, "")) for n, path in enumerate(answer.jobs, 1)]
     held = sum(line.level == "stop" for line in lines)
     faulty = sum(line.level == "fault" for line in lines)
     page_faults = [fault_remark(fault, n) for n, fault in enumerate(answer.faults_of(folder / "day.yaml"))]
-    parts = parts_of("day", sheet.tree.root if sheet is not None else None, {}, lambda at: (0, 0))
+    root, spots = (sheet.tree.root, all_lines(sheet.text)) if sheet is not None else (None, {})
+    typed = sheet.refused if sheet is not None else {}
+    parts = parts_of("day", root, _options(answer), lambda at: spots.get(at, (0, 0)), typed)
+    said = (*(refusal(sheet) if sheet is not None else ()), *page_faults)
+    going = [job.plan for job in jobs if not job.held]
+    load = load_steps(answer.day, going, answer.system) if answer.day is not None and jobs else []
+    none_yet = shown(folder)
     return {
         **(file_bits(desk, sheet, trouble) if sheet is not None else no_file(trouble)),
         "lines": lines, "spans": _spans(answer), "ticks": _ticks(answer),
-        "level": "fault" if faulty or page_faults else "stop" if held else "ok",
-        "count": _count(len(lines), held, faulty), "settle": _settle(desk, answer),
-        "more": list(day_lines(answer.day, jobs, answer.system)) if answer.day is not None else [],
+        "level": "fault" if faulty or page_faults else "past" if is_past(folder) else "stop" if held else "ok",
+        "count": _count(len(lines), held, faulty) if not is_past(folder) else _past_count(lines),
+        "settle": _settle(desk, answer),
+        "load": [_worded(step) for step in load],
+        "more": [(name, text) for name, text in day_lines(answer.day, jobs, answer.system) if name != "load"]
+        if answer.day is not None else [],
         "findings": [(one.level, spoken.message(one, answer.system)) for one in day_findings(jobs, waits)
                      if one.level in ("stop", "caution")],
-        "parts": parts, "said": {one.path: one for one in page_faults}, "page_faults": page_faults,
-        "at": answer.at, "day_id": desk.files.id_of(folder), "edit_place": f"day:{desk.files.id_of(folder)}",
+        "parts": parts, "said": at_fields(parts, list(said)), "page_faults": page_faults,
+        "at": answer.at, "day_id": desk.files.id_of(folder), "out_of_day": out_of(folder),
+        "file_lines": text_lines(sheet, list(said)) if sheet is not None else [],
+        "edit_place": f"day:{desk.files.id_of(folder)}",
         "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in answer.faults
-                      if not any(fault in answer.faults_of(path) for path in (*answer.jobs, folder / "day.yaml"))],
+                      if (fault.code, fault.where.file) != ("file.folder", none_yet)
+                      and not any(fault in answer.faults_of(path) for path in (*answer.jobs, folder / "day.yaml"))],
     }  # fmt: skip
+
+
+def _options(answer: Answer) -> Options:
+    """The drives of the day, one to each job and one home, and the tanks of its rig."""
+    titles = [(path.stem, job.plan.title if job is not None else "") for path, job in answer.jobs.items()]
+    rig = next((job.plan.input.rig for job in answer.jobs.values() if job is not None), None)
+    yard = any(job is not None and job.plan.kind == "yard" for job in answer.jobs.values())
+    home = [] if yard else [("home", "The drive home")]
+    return {
+        "drives": [*((stem, f"To {title or stem}") for stem, title in titles), *home],
+        "tanks": [(tank.name, "") for tank in rig.tanks] if rig is not None else [],
+    }
+
+
+def _worded(step: Block) -> tuple[str, str]:
+    """A line of the printed list: its amount, and of what."""
+    spans = step.spans if isinstance(step, Step | Text) else ()
+    return (
+        "".join(span.text for span in spans if span.strong).strip(),
+        "".join(span.text for span in spans if not span.strong).strip(),
+    )
+
+
+def _past_count(lines: Sequence[Line]) -> str:
+    done = sum(line.word == "done, on record" for line in lines)
+    return f"this day is past, {done} of {len(lines)} on record"
 
 
 def _count(jobs: int, held: int, faulty: int) -> str:
@@ -121,7 +172,14 @@ def _count(jobs: int, held: int, faulty: int) -> str:
     )
 
 
-def _line(desk: Desk, answer: Answer, path: Path, number: int) -> Line:
+def _line(desk: Desk, answer: Answer, path: Path, number: int, past: str) -> Line:
+    """One row; of a job that is done or past nothing new is promised."""
+    line = _fresh(desk, answer, path, number)
+    why = "Its record is under Done." if past.startswith("done") else ""
+    return replace(line, level="past", word=past, why=why) if past else line
+
+
+def _fresh(desk: Desk, answer: Answer, path: Path, number: int) -> Line:
     job, system = answer.jobs[path], answer.system
     id_ = desk.files.id_of(path)
     if job is None:
@@ -188,10 +246,15 @@ def _mixes(plan: Any) -> str:
 
 
 def _settle(desk: Desk, answer: Answer) -> list[tuple[str, str, str, str, str]]:
-    """What to settle tonight, stops first: level, job, words, what to do, the job's id."""
+    """What to settle tonight, stops first: level, job, words, what to do, where."""
     rows: list[tuple[str, str, str, str, str]] = []
+    if is_past(answer.folder):
+        return rows
+    done = past_of(desk, answer)
     for path, job in answer.jobs.items():
-        id_ = desk.files.id_of(path)
+        id_ = f"/job/{desk.files.id_of(path)}"
+        if path in done:
+            continue
         if job is None:
             for fault in answer.faults_of(path)[:3]:
                 one = fault_remark(fault, 0)
@@ -201,6 +264,7 @@ def _settle(desk: Desk, answer: Answer) -> list[tuple[str, str, str, str, str]]:
             if not one.accepted:
                 cure = one.cures[0].change if one.cures else one.remedy
                 rows.append((one.level, job.plan.title, one.text, cure, id_))
+    rows += [("caution", "Company", text, "Put in your own.", "/company") for text in left_of_demo(desk)]
     order = ("fault", "stop", "caution")
     return sorted(rows, key=lambda row: order.index(row[0]))
 

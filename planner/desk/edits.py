@@ -47,7 +47,12 @@ def changed(sheet: Sheet, values: Sequence[tuple[str, str, bool]]) -> bytes:
     going_on = len(values) == 1 and values[0][0] == sheet.typing and sheet.undo
     text = sheet.undo[-1].text if going_on else sheet.text
     for path, value, raw in values:
-        text = put(text, sheet, path, value.strip(), raw=raw)
+        try:
+            text = put(text, sheet, path, value.strip(), raw=raw)
+        except NotAsMeant as error:
+            sheet.refused = {**{at: one.strip() for at, one, _ in values}, path: value.strip()}
+            sheet.refused_at, sheet.refused_why = path, error.reason
+            raise
     return text
 
 
@@ -59,6 +64,8 @@ def put(text: bytes, sheet: Sheet, path: str, value: str, *, raw: bool = False) 
         return drop(text, sheet, path) if node is not None else text
     if node is not None and value == (node.value if isinstance(node.value, str) else flow_text(node.plain())):
         return text  # as the form shows it
+    if raw and node is not None and not isinstance(node.value, str) and value[0] not in "{[":
+        raise NotAsMeant("this box holds more than one value, in braces or brackets")
     if node is not None:
         return _as_fits(lambda one: spans.put(text, path, one), value, raw=raw)
     parent, key = parent_of(path), path[len(parent_of(path)) :].lstrip(".")
@@ -92,9 +99,15 @@ def drop(text: bytes, sheet: Sheet, path: str) -> bytes:
     above = node_at(root, parent) if parent else root
     if above is None or node_at(root, path) is None:
         return text
-    if parent and len(above.value) == 1:
+    if parent and len(above.value) == 1 and not _has_comment(text, parent, path):
         return drop(text, sheet, parent)
     return spans.drop_item(text, path) if path.endswith("]") else spans.drop_key(text, path)
+
+
+def _has_comment(text: bytes, parent: str, path: str) -> bool:
+    """Whether a comment stands behind a key whose values are on lines below: it stays, so the key does."""
+    first = spans.lines_of(text, parent)[0]
+    return first < spans.lines_of(text, path)[0] and b" #" in text.splitlines()[first - 1]
 
 
 def added(text: bytes, sheet: Sheet, path: str, values: Mapping[str, tuple[str, bool]] | str) -> bytes:

@@ -44,6 +44,7 @@ class Sheet:
 
     `version` counts changes, so that a page that shows an older one is told. `theirs`: what another program wrote
     while something here was unsaved; `disputed` until somebody chooses between a text begun from an older one and it.
+    `refused`: what was typed by key path that the text could not take; it stays in its boxes until the text changes.
     """
 
     id: str
@@ -58,6 +59,9 @@ class Sheet:
     redo: list[Step] = field(default_factory=list)
     typing: str = ""
     disputed: bool = False
+    refused: dict[str, str] = field(default_factory=dict)
+    refused_at: str = ""
+    refused_why: str = ""
 
     @property
     def seen(self) -> str:
@@ -89,6 +93,7 @@ class Sheet:
 
     def change(self, text: bytes, name: str, *, typing: str = "") -> None:
         """Put another text in place; what is typed into one field without a pause is undone in one."""
+        self.refused = {}
         if text == self.text:
             return
         if not (typing and typing == self.typing and self.undo):
@@ -112,7 +117,7 @@ class Sheet:
     def _move(self, out: list[Step], into: list[Step]) -> bool:
         if not out:
             return False
-        step = out.pop()
+        step, self.refused = out.pop(), {}
         into.append(Step(name=step.name, text=self.text))
         self.text, self.typing = step.text, ""
         self.version += 1
@@ -339,6 +344,11 @@ class Files:
                 sheet.id, sheet.path = self.id_of(path), path
                 sheet.version += 1
                 self._sheets[sheet.id] = sheet
+        self._listed = {}
+
+    def forget(self, path: Path) -> None:
+        """A file was moved or taken away."""
+        self._sheets.pop(self.id_of(path), None)
         self._listed = {}
 
 

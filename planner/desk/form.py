@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, Final, TypeAlias
 
 from planner.frozen import dataclass
@@ -89,6 +91,7 @@ class _Maker:
     schema: Schema
     options: Options
     lines: Ends
+    typed: Mapping[str, str]
 
     def resolved(self, schema: Schema, node: Node | None) -> Schema:
         """The schema of what was written there; where nothing was, of the plainest way."""
@@ -107,6 +110,8 @@ class _Maker:
         if (node is None or isinstance(node.value, Mapping)) and "properties" in found:
             items, more = self.items(found, node, path, key)
             return Group(path=path, key=key, label=label, items=items, more=more)
+        if (group := self._mapping(key, found, node, path)) is not None:
+            return group
         inner = self.resolved(found["items"], None) if found.get("type") == "array" else {}
         many = node.value if node is not None and isinstance(node.value, tuple) else ()
         if (
@@ -131,6 +136,30 @@ class _Maker:
             made = self.item(name, schema["properties"][name], written.get(name), at, of)
             (first if name in written or name in usual else rest).append(made)
         return tuple(first), tuple(rest)
+
+    def _mapping(self, key: str, found: Schema, node: Node | None, path: str) -> Group | None:
+        """Keys that nobody fixed, such as phones, each in a box of its own: those written and those usual there.
+
+        None where neither is known, or a name is not plain: then the whole is one box.
+        """
+        written = node.value if node is not None else {}
+        if not isinstance(found.get("additionalProperties"), Mapping) or not isinstance(written, Mapping):
+            return None
+        own = table("form")["keys"].get(key)
+        known = own.items() if own is not None else self.options.get(_named(key), ())
+        named = {**{str(name): "" for name in written}, **dict(known)}
+        if not named or not all(re.fullmatch(r"[\w -]+", name) for name in named):
+            return None
+        items: list[Item] = []
+        for name in sorted(named, key=[*dict(known), *written].index):
+            schema = {**found["additionalProperties"], "examples": [""]}
+            if own is not None:
+                schema["description"] = named[name]
+            made = self.item(name, schema, written.get(name), f"{path}.{name}", key)
+            titled = named[name] and own is None and isinstance(made, Field)
+            items.append(replace(made, label=named[name]) if titled else made)
+        whole = replace(self._field(key, {}, found, node, path, ""), label="All of it in braces")
+        return Group(path=path, key=key, label=_label(key), items=tuple(items), more=() if known else (whole,))
 
     def _listed(self, key: str, schema: Schema, many: Sequence[Node], path: str) -> Listed:
         one = table("form")["ones"].get(key, "one")
@@ -178,16 +207,19 @@ class _Maker:
         if control == "choice" and text and text not in dict(options):
             options.insert(0, (text, "not known here"))
         return Field(
-            path=path, key=key, label=_label(key), value=text if plain else flow_text(node.plain()) if node else "",
+            path=path, key=key, label=_label(key),
+            value=self.typed.get(path, text if plain else flow_text(node.plain()) if node else ""),
             control=control, hint=_hint(found), example=_example(examples[0]), options=tuple(options), chosen=chosen,
             raw=raw, lines=self.lines(path) if node is not None else (0, 0),
         )  # fmt: skip
 
 
-def parts_of(kind: str, root: Node | None, options: Options, lines: Ends) -> list[Part]:
-    """A file's form, part by part."""
+def parts_of(
+    kind: str, root: Node | None, options: Options, lines: Ends, typed: Mapping[str, str] = MappingProxyType({})
+) -> list[Part]:
+    """A file's form, part by part; `typed` is what stays in a box though the file could not take it."""
     schema = _schema(kind)
-    maker = _Maker(schema=schema, options=options, lines=lines)
+    maker = _Maker(schema=schema, options=options, lines=lines, typed=typed)
     written = root.value if root is not None and isinstance(root.value, Mapping) else {}
     usual, left = table("form")["usual"].get(kind, ()), dict(schema["properties"])
     left.pop("kind", None)

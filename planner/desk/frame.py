@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from flask import render_template
 
+from planner.archive.kept.lately import records_between
+from planner.days.archiving import address_of
 from planner.desk.checking import Answer
 from planner.desk.files import Sheet
 from planner.desk.state import Desk
 from planner.desk.told import VERDICTS
 from planner.frozen import dataclass
-from planner.inputs.reading.files import in_working_order
+from planner.inputs.reading.files import in_working_order, listed_files
+from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
 from planner.plan.water.timing import arrival_of, end_of
 from planner.units import System
@@ -60,8 +64,9 @@ def rail(desk: Desk, answer: Answer) -> Rail:
     """The rail of one day."""
     days = desk.files.days()
     at = days.index(answer.folder)
-    rows = tuple(_row(desk, answer, path, n) for n, path in enumerate(answer.jobs, 1))
-    level, end, more = _end(answer, rows)
+    past = past_of(desk, answer)
+    rows = tuple(_row(desk, answer, path, n, past.get(path, "")) for n, path in enumerate(answer.jobs, 1))
+    level, end, more = ("past", "This day is past.", "") if is_past(answer.folder) else _end(answer, rows)
     page = desk.files.of(answer.folder / "day.yaml")
     crew = page.tree.mapping.get("crew") if page is not None else None
     plain = crew.plain() if crew is not None else ""
@@ -76,7 +81,37 @@ def rail(desk: Desk, answer: Answer) -> Rail:
     )  # fmt: skip
 
 
-def _row(desk: Desk, answer: Answer, path: Path, number: int) -> Row:
+def today() -> datetime.date:
+    """The date by this machine's clock."""
+    return datetime.date.today()
+
+
+def is_past(folder: Path) -> bool:
+    """Whether a day is behind today."""
+    date = date_of(folder)
+    return date is not None and date < today()
+
+
+def past_of(desk: Desk, answer: Answer) -> dict[Path, str]:
+    """What is said of each job that is on record or of a day that is past, in place of a new verdict."""
+    date, company = date_of(answer.folder), Shelf(desk.files.folder).company.value
+    if date is None or date > today():
+        return {}
+    end = (date + datetime.timedelta(days=1)).isoformat()
+    try:
+        done = records_between(address_of(company), desk.files.folder, date.isoformat(), end) if company else None
+    except OSError:
+        done = None
+    found = {}
+    for path in answer.jobs:
+        if done is not None and f"{answer.folder.name}/{path.stem}" in done:
+            found[path] = "done, on record"
+        elif is_past(answer.folder):
+            found[path] = "past, not on record" if done is not None else "past"
+    return found
+
+
+def _row(desk: Desk, answer: Answer, path: Path, number: int, past: str) -> Row:
     job, sheet = answer.jobs[path], desk.files.of(path)
     if job is None:
         faults = answer.faults_of(path)
@@ -87,8 +122,10 @@ def _row(desk: Desk, answer: Answer, path: Path, number: int) -> Row:
     else:
         title, level = job.plan.title, "stop" if job.held else job.verdict
         when = _when(answer, job)
+    if past:
+        level, when = "past", ""
     return Row(
-        id=desk.files.id_of(path), number=number, title=title, level=level, word=VERDICTS[level], when=when,
+        id=desk.files.id_of(path), number=number, title=title, level=level, word=past or VERDICTS[level], when=when,
         unsaved=sheet.unsaved if sheet is not None else False,
     )  # fmt: skip
 
@@ -109,10 +146,12 @@ def _title(sheet: Sheet | None, path: Path) -> str:
 def _end(answer: Answer, rows: Sequence[Row]) -> tuple[str, str, str]:
     """When the rig is back, and what that hangs on."""
     faulty = [row for row in rows if row.level == "fault"]
+    if not rows:
+        return "", "No job yet.", ""
     if faulty:
-        return "fault", "No end yet", f"{faulty[0].title} has a fault."
+        return "fault", "No end yet.", f"{faulty[0].title} has a fault."
     if answer.day is None or answer.day.ends is None:
-        return "fault", "No end yet", "a drive or the start is missing in the day's page."
+        return "fault", "No end yet.", "A drive or the start is missing in the day's page."
     return "ok", f"Ends {clock_text(answer.day.ends, answer.system)}", "with the drive home."
 
 
@@ -120,13 +159,33 @@ def around(desk: Desk, answer: Answer | None, place: str, day: str = "") -> dict
     """What the frame's template needs; `day` is the id of its day where nothing was checked."""
     day = desk.files.id_of(answer.folder) if answer is not None else day
     bar = [("day", "Day", f"/day/{day}" if day else "/"), ("rig", "Rig", "/rig"), ("shelf", "Shelf", "/shelf"),
-           ("done", "Done", f"/done/{day}" if day else "/done")]  # fmt: skip
+           ("done", "Done", f"/done/{day}" if day else "/done"), ("company", "Company", "/company")]  # fmt: skip
     return {
         "company": desk.company(), "place": place, "bar": bar, "jobs_at": "done" if place == "done" else "job",
         "rail": rail(desk, answer) if answer is not None else None, "now": datetime.datetime.now(),
         "records": answer.records if answer is not None else "",
         "unsaved": [sheet.name for sheet in desk.files.waiting()],
+        "waiting": [(sheet.name, page_of(desk, sheet)) for sheet in desk.files.waiting()],
     }  # fmt: skip
+
+
+OUT: Final = ".out"
+"""What is taken out goes by its name with this behind it: nothing reads it, and it can be put back."""
+
+
+def out_of(folder: Path) -> list[str]:
+    """Jobs that were taken out of a day, by their files' names."""
+    names = [path.name.removesuffix(OUT) for path in listed_files(folder) if path.name.endswith(OUT)]
+    return [name for name in names if re.fullmatch(r"[0-9]+-.+\.ya?ml", name)]
+
+
+def page_of(desk: Desk, sheet: Sheet) -> str:
+    """The page that shows a file and saves it."""
+    if sheet.kind == "day":
+        return f"/day/{desk.files.id_of(sheet.path.parent)}"
+    return {"job": f"/job/{sheet.id}", "rig": f"/rig/{sheet.id}", "stock": "/shelf", "company": "/company"}.get(
+        sheet.kind, f"/shelf/{sheet.id}"
+    )
 
 
 def state_of(sheet: Sheet) -> str:

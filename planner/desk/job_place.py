@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, abort, jsonify, render_template, request
+from flask import Flask, abort, g, jsonify, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk.checking import Answer
@@ -16,7 +16,9 @@ from planner.desk.form import Options, fields_in, parts_of
 from planner.desk.frame import around, file_bits, swap
 from planner.desk.state import Desk
 from planner.desk.told import Remark, Told, fault_remark, marks, told
+from planner.faults import Fault, Where
 from planner.inputs.models import Rig
+from planner.inputs.reading.files import shown
 from planner.inputs.reading.spans import all_lines
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.tables.chemicals import CHEMICALS
@@ -65,8 +67,21 @@ def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[s
 
 
 def form_too() -> tuple[str, ...]:
-    """The form itself too, unless somebody is typing in it: then only what is said beside its fields changes."""
-    return () if request.form.get("typing") else ("form",)
+    """The form itself too, unless somebody is typing in it or what was typed could not be taken: then only what is said
+    beside its fields changes."""
+    return () if request.form.get("typing") or g.get("refused") else ("form",)
+
+
+def refusal(sheet: Sheet) -> tuple[Remark, ...]:
+    """What keeps a typed value out of the text, to be said at its box."""
+    if not sheet.refused:
+        return ()
+    return (fault_remark(_fault(sheet), 99),)
+
+
+def _fault(sheet: Sheet) -> Fault:
+    where = Where(file=shown(sheet.path), path=sheet.refused_at)
+    return Fault(code="desk.refused", message=sheet.refused_why, remedy="change it in the text", where=where)
 
 
 def _live(found: Mapping[str, Any]) -> str:
@@ -89,7 +104,8 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
     kind = tree.mapping.get("kind")
     form_kind = "yard" if kind is not None and kind.value == "yard" else "job"
     lines = all_lines(sheet.text)
-    parts = parts_of(form_kind, tree.root, _options(answer, path), lambda at: lines.get(at, (0, 0)))
+    options = _options(answer, path)
+    parts = parts_of(form_kind, tree.root, options, lambda at: lines.get(at, (0, 0)), sheet.refused)
     now = _at_lines(lines, told(job, answer.system)) if job is not None else None
     remarks = [*faults, *((*now.stops, *now.cautions) if now is not None else ())]
     title = tree.mapping.get("job")
@@ -101,7 +117,7 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
         "address": address.value if address is not None and isinstance(address.value, str) else "",
         "parts": parts,
         "tabs": [(part.part, part.title, marks(remarks, [one.path for one in part.items])) for part in parts],
-        "said": at_fields(parts, remarks), "told": now, "faults": faults,
+        "said": at_fields(parts, [*refusal(sheet), *remarks]), "told": now, "faults": faults,
         "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in elsewhere],
         "last": told(kept.job, kept.system) if now is None and kept is not None else None,
         "last_at": kept.at if kept is not None else answer.at, "at": answer.at, "whole": answer.whole,

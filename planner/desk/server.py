@@ -24,9 +24,10 @@ from planner.desk import day_place, job_place
 from planner.desk.done import place as done_place
 from planner.desk.edits import added, changed, drop, moved
 from planner.desk.files import FileChanged, Sheet, typed_over
+from planner.desk.frame import page_of
 from planner.desk.gear import rig_place, shelf_place
 from planner.desk.guard import guard, new_token
-from planner.desk.places import new, order, pages
+from planner.desk.places import company, new, order, out, pages
 from planner.desk.state import Desk
 from planner.exits import apologise
 from planner.inputs.reading.files import shown
@@ -46,10 +47,11 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     desk = Desk(folder)
     app.config["desk"] = desk
     guard(app, token, port)
+    _views(app)
     app.jinja_env.globals.update(desk_token=token, stamp=lambda: g.get("stamp", ""))
     _static(app)
     _files(app, desk)
-    for place in (day_place, job_place, rig_place, shelf_place, done_place, pages, new, order):
+    for place in (day_place, job_place, rig_place, shelf_place, done_place, company, pages, new, order, out):
         place.add(app, desk)
 
     @app.before_request
@@ -72,6 +74,24 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
         return "Sorry, that is our mistake. Reload the page: it shows what is saved.", 500
 
     return app
+
+
+def _views(app: Flask) -> None:
+    """Whether form, text or both are shown is remembered from file to file."""
+
+    def asked() -> str:
+        found = request.args.get("view") or request.cookies.get("view", "")
+        return found if found in ("form", "both", "text") else ""
+
+    @app.context_processor
+    def _view() -> dict[str, str]:
+        return {"view": asked()}
+
+    @app.after_request
+    def _keep(answer: Response) -> Response:
+        if request.args.get("view") and asked():
+            answer.set_cookie("view", asked(), samesite="Strict")
+        return answer
 
 
 def _static(app: Flask) -> None:
@@ -152,7 +172,9 @@ def _change(sheet: Sheet) -> str:
         else:
             _fields(sheet, do)
     except NotAsMeant as error:
-        return f"{error.reason[:1].upper()}{error.reason[1:]}. Nothing was changed; write it in the text below."
+        kept = sheet.refused.get(sheet.refused_at, "")
+        typed = f" What you typed stays in its box: {kept}." if kept else ""
+        return f"{error.reason[:1].upper()}{error.reason[1:]}. Nothing was changed.{typed}"
     return ""
 
 
@@ -161,7 +183,7 @@ def _fields(sheet: Sheet, do: str) -> None:
     form = request.form
     what, _, path = do.partition(" ")
     # What is typed in other boxes goes first: without a script a button sends them all.
-    given = [(at, value, raw) for at, (value, raw) in _given(form) if "[+]" not in at]
+    given = [(at, _minutes(sheet, at, value), raw) for at, (value, raw) in _given(form) if "[+]" not in at]
     if given:
         typed = given[0][0] if len(given) == 1 else ""
         sheet.change(changed(sheet, given), f"{typed} {given[0][1]}" if typed else "form", typing=typed)
@@ -188,6 +210,12 @@ def _fields(sheet: Sheet, do: str) -> None:
         return
     if what in ("up", "down"):
         sheet.change(moved(text, sheet, path, -1 if what == "up" else 1), f"{path} moved")
+
+
+def _minutes(sheet: Sheet, path: str, value: str) -> str:
+    """A bare number in a drive's box is minutes."""
+    drive = sheet.kind == "day" and path.startswith("drive.") and re.fullmatch(r" *[0-9]{1,3} *", value)
+    return f"{value.strip()} min" if drive else value
 
 
 def _edits(text: str) -> list[Any]:
@@ -228,25 +256,25 @@ def _save(desk: Desk, sheet: Sheet) -> tuple[str, int]:
 def _answered(desk: Desk, sheet: Sheet, trouble: str, status: int) -> AnyResponse:
     """The place's fragments for a script; for a plain form the page it came from."""
     place, _, at = request.form.get("place", "").partition(":")
-    g.trouble = trouble
+    g.refused = bool(sheet.refused)
     if request.headers.get("X-Desk") is None:
         sheet.note = trouble or sheet.note
         return redirect(_page_of(desk, sheet, place, at), 303)
     now = desk.files.stamp()
     found = PLACES.get(place, job_place).fragments(desk, sheet, at, trouble)
-    found |= {"stamp": now, "refused": bool(trouble) and status != 409}
+    found |= {"stamp": now, "refused": bool(sheet.refused)}
     return Response(jsonify(found).get_data(), status=status, mimetype="application/json")
 
 
 def _page_of(desk: Desk, sheet: Sheet, place: str, at: str) -> str:
-    if place == "day":
-        return url_for("day", id_=at)
     if place in ("rig", "shelf", "done"):
         return url_for(place, id_=at) if at else url_for(place)
-    return url_for("job", id_=sheet.id)
+    return page_of(desk, sheet)
 
 
-PLACES: Final[dict[str, Any]] = {"job": job_place, "day": day_place, "rig": rig_place, "shelf": shelf_place}
+PLACES: Final[dict[str, Any]] = {
+    "job": job_place, "day": day_place, "rig": rig_place, "shelf": shelf_place, "company": company,
+}  # fmt: skip
 
 
 # ------------------------------------------------------------ serve

@@ -39,6 +39,8 @@ class Desk:
         self.kept: dict[Path, Kept] = {}
         self.planned: dict[Any, Any] = {}
         self._earlier: tuple[Any, Earlier] = (None, Earlier())
+        self.legs: dict[tuple[Path, str, str], str] = {}  # how long a drive is from one job to another, as was said
+        self.drafts: dict[str, dict[str, str]] = {}  # what forms hold that were left before they were sent
 
     def answer(self, folder: Path, *, whole: bool, orders: bool = False, tables: bool = False) -> Answer:
         """The day checked as it stands here; what could be planned is kept for when it no longer can."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from typing import Final
 
@@ -114,9 +115,11 @@ def told(job: CheckedJob, system: System) -> Told:
 
 
 def fault_remark(fault: Fault, n: int) -> Remark:
-    """A fault in what was written."""
+    """A fault in what was written. At its own box a remedy names the value alone: the key is there already."""
+    key = re.escape(re.sub(r"\[[0-9]+\]", "", fault.where.path).rpartition(".")[2])
+    remedy = re.sub(rf"`{key}: ([^`]+)`", r"`\1`", fault.remedy) if key else fault.remedy
     return Remark(
-        id=f"fault-{n}", level="fault", title="", text=sentence(fault.message), remedy=sentence(fault.remedy),
+        id=f"fault-{n}", level="fault", title="", text=sentence(fault.message), remedy=sentence(remedy),
         path=fault.where.path, line=fault.where.line, code=fault.code,
     )  # fmt: skip
 

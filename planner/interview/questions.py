@@ -38,6 +38,7 @@ Raw = dict[str, Any]
 
 _KINDS: Final = ("wash", "yard")
 _WRITE: Final = "write"
+NO_RIG: Final = "there is no rig here that can be read, with setups or hoses"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,8 +82,7 @@ def nothing_to_go_by(here: Here) -> list[Fault]:
         remedy = (
             f"start with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
         )
-        message = "there is no rig here that can be read, with setups or hoses"
-        return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
+        return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", NO_RIG, remedy)]
     if here.dated and not here.asks_day:
         tree = desk.tree(here.page)
         node = tree.mapping.get("rig")

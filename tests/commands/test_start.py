@@ -26,7 +26,25 @@ def test_a_new_folder_gets_every_file_of_the_demo_and_nothing_else(tmp_path: Pat
     assert files_in(tmp_path / "mine") == set(start.DEMO)
     assert list(tmp_path.iterdir()) == [tmp_path / "mine"]
     for name in start.DEMO:
-        assert (tmp_path / "mine" / name).read_bytes() == (locate.jobs() / name).read_bytes()
+        if name != "company.yaml":
+            assert (tmp_path / "mine" / name).read_bytes() == (locate.jobs() / name).read_bytes()
+
+
+def test_the_demos_invented_phones_are_left_out_and_all_else_of_its_page_is_there(tmp_path: Path) -> None:
+    main(["start", str(tmp_path / "mine")])
+    own, demo = (folder / "company.yaml" for folder in (tmp_path / "mine", locate.jobs()))
+    lines = list(zip(own.read_text("utf-8").splitlines(), demo.read_text("utf-8").splitlines(), strict=True))
+    assert [mine for mine, theirs in lines if mine != theirs] == [
+        "  # office: your own number", "  # spill: your own number",
+    ]  # fmt: skip
+    assert "555-01" not in own.read_text("utf-8")
+    assert "poison: 1-800-222-1222" in own.read_text("utf-8")
+
+
+def test_bare_leaves_out_days_rig_and_stock(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["start", "--bare", str(tmp_path / "mine")]) == 0
+    assert {name for name in files_in(tmp_path / "mine") if not name.startswith(".schema/")} == {"company.yaml"}
+    assert f"planner desk {tmp_path / 'mine'}" in capsys.readouterr().out.splitlines()[-1]
 
 
 def test_what_start_copies_is_what_the_wheel_carries() -> None:
@@ -43,6 +61,7 @@ def test_it_says_what_to_edit_first_and_what_to_run_next(tmp_path: Path, capsys:
     order = [said.index(name) for name in ("company.yaml", "rigs/bittern.yaml", "stock.yaml", "10-millrace.yaml")]
     assert order == sorted(order)
     assert f"planner check '{folder}'" in said
+    assert said.splitlines()[-1] == f"  planner desk '{folder}'"
 
 
 @pytest.mark.ci

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from werkzeug.test import TestResponse
 from planner import writing
 from planner.cli import main
 from planner.desk.places import order
+from planner.desk.places.refused import Refused
 from tests.desk.desks import Asked, words
 
 pytestmark = pytest.mark.ci
@@ -36,7 +38,7 @@ def _bytes(folder: Path) -> dict[str, bytes]:
     }
 
 
-def test_two_jobs_swap_their_numbers_and_their_drives_go_along(asked: Asked) -> None:
+def test_two_jobs_swap_their_numbers_and_the_drives_that_changed_are_asked_for(asked: Asked) -> None:
     before = {name: asked.text(name) for name in (SLIPWAY, MIDDLE)}
     page = asked.text(f"{DAY}/day.yaml")
     found = _move(asked, MIDDLE, "up")
@@ -52,9 +54,12 @@ def test_two_jobs_swap_their_numbers_and_their_drives_go_along(asked: Asked) -> 
     assert asked.text(f"{DAY}/10-millrace-mid.yaml") == before[MIDDLE]
     assert asked.text(f"{DAY}/20-slipway.yaml") == before[SLIPWAY]
     assert asked.text(f"{DAY}/day.yaml") == page.replace(
-        "{10-slipway: 20 min, 20-millrace-mid:", "{20-slipway: 20 min, 10-millrace-mid:"
+        "{10-slipway: 20 min, 20-millrace-mid: 20 min, 30-kiln-acid: 20 min}", "{}"
     )
     said = words(asked.get(f"/day/{asked.id(DAY)}"))
+    assert "times wait for them: to 10-millrace-mid, to 20-slipway, to 30-kiln-acid" in said
+    assert "No end yet" in said
+    assert "no time of day" in said
     assert said.index("1 Millrace Row, middle terrace") < said.index("2 Slipway Cottage, drive")
     assert _move(asked, f"{DAY}/10-millrace-mid.yaml", "down").status_code == 303
     assert asked.text(f"{DAY}/day.yaml") == page
@@ -88,17 +93,33 @@ def test_unsaved_texts_stay_with_their_jobs(asked: Asked) -> None:
     assert "job: Slipway, all of it" in asked.text(moved)
     assert "10-slipway.yaml" not in _names(asked)
     page = asked.text(f"{DAY}/day.yaml")
-    assert "20-slipway: 20 min" in page
+    assert "drive: {}" in page
     assert "06:30" not in page
     assert asked.edit(f"{DAY}/day.yaml", place=f"day:{asked.id(DAY)}", save="yes").get_json()["saved"]
     page = asked.text(f"{DAY}/day.yaml")
-    assert "20-slipway: 20 min" in page
+    assert "drive: {}" in page
     assert "06:30" in page
+
+
+def test_a_drive_that_no_swap_touches_stays_and_one_said_anew_is_kept(asked: Asked) -> None:
+    first = asked.text("2026-06-09/day.yaml")
+    shutil.rmtree(asked.folder / DAY)
+    (asked.folder / "records" / "2026-06-09-10-millrace.yaml").unlink()
+    kiln, day = "2026-06-09/30-kiln.yaml", "2026-06-09"
+    assert _move(asked, kiln, "up", day).status_code == 303
+    assert "drive: {10-millrace: 25 min}" in asked.text("2026-06-09/day.yaml")
+    asked.edit("2026-06-09/day.yaml", place=f"day:{asked.id(day)}", v={"drive.home": "40"}, save="yes")
+    assert "drive: {10-millrace: 25 min, home: 40 min}" in asked.text("2026-06-09/day.yaml")
+    assert _move(asked, "2026-06-09/20-kiln.yaml", "down", day).status_code == 303
+    assert asked.text("2026-06-09/day.yaml") == first.replace(
+        "{10-millrace: 25 min, 20-granary: 15 min, 30-kiln: 20 min, home: 25 min}",
+        "{10-millrace: 25 min, home: 25 min, 20-granary: 15 min, 30-kiln: 20 min}",
+    )
 
 
 def _refused(asked: Asked, name: str, way: str, why: str, day: str = DAY) -> None:
     before, folder = _bytes(asked.folder), asked.desk.files.folder
-    with pytest.raises(order.Refused) as found:
+    with pytest.raises(Refused) as found:
         order.swapped(asked.desk, folder / day, folder / name, -1 if way == "up" else 1)
     assert why in str(found.value)
     assert _bytes(asked.folder) == before
@@ -109,16 +130,22 @@ def test_the_day_says_why_its_order_stays(asked: Asked) -> None:
     before = _bytes(asked.folder)
     found = _move(asked, SLIPWAY, "down")
     assert found.status_code == 409
-    assert "10-slipway.record.yaml lies beside, and goes by the name 10-slipway." in words(found)
+    assert "10-slipway.record.yaml lies beside, and goes by the name 10-slipway, so the order stays as it is." in words(
+        found
+    )
     assert "1 Slipway Cottage, drive" in words(found)
     assert _bytes(asked.folder) == before
 
 
-def test_a_printed_plan_keeps_its_name(asked: Asked, tmp_path: Path) -> None:
+def test_a_printed_plan_keeps_its_name_and_the_other_job_goes_past_it(asked: Asked, tmp_path: Path) -> None:
     assert main(["packet", str(asked.folder / MIDDLE), "-o", str(tmp_path / "packets")]) == 0
-    _refused(asked, SLIPWAY, "down", f"{DAY}/20-millrace-mid is printed or on record already")
-    _refused(asked, ACID, "up", f"{DAY}/20-millrace-mid is printed or on record already")
-    assert _move(asked, ACID, "down").status_code == 303  # neither of these two is
+    assert _move(asked, SLIPWAY, "down").status_code == 303
+    assert _names(asked)[:3] == ["20-millrace-mid.yaml", "25-slipway.yaml", "30-kiln-acid.yaml"]
+    assert "If 20-millrace-mid is printed, print it again" in words(asked.get(f"/day/{asked.id(DAY)}"))
+    assert _move(asked, MIDDLE, "down").status_code == 303
+    assert _names(asked)[:3] == ["10-slipway.yaml", "20-millrace-mid.yaml", "30-kiln-acid.yaml"]
+    assert main(["packet", str(asked.folder / SLIPWAY), "-o", str(tmp_path / "packets")]) == 0
+    _refused(asked, SLIPWAY, "down", "Papers know both of these jobs by their numbers")
 
 
 @pytest.mark.ci
@@ -129,7 +156,8 @@ def test_nobody_takes_the_name_of_a_job_that_was_printed(asked: Asked, tmp_path:
     (asked.folder / DAY / "10-millrace-mid.yaml").rename(asked.folder / MIDDLE)
     (asked.folder / DAY / "20-slipway.yaml").rename(asked.folder / SLIPWAY)
     (asked.folder / DAY / "day.yaml").write_text(before, encoding="utf-8")
-    _refused(asked, SLIPWAY, "down", "10-millrace-mid is the name of a job that was printed or recorded before")
+    assert _move(asked, SLIPWAY, "down").status_code == 303
+    assert _names(asked)[:2] == ["20-millrace-mid.yaml", "25-slipway.yaml"]
 
 
 def test_an_archive_that_cannot_be_asked_may_know_it(asked: Asked, tmp_path: Path) -> None:
@@ -223,7 +251,7 @@ def test_whatever_fails_all_is_put_back(asked: Asked, monkeypatch: pytest.Monkey
     monkeypatch.setattr(Path, "unlink", failing(Path.unlink))
     monkeypatch.setattr(order, "write_whole", failing(writing.write_whole))
     folder = asked.desk.files.folder
-    with pytest.raises(order.Refused, match=r"All is as it was\."):
+    with pytest.raises(Refused, match=r"All is as it was\."):
         order.swapped(asked.desk, folder / DAY, folder / SLIPWAY, 1)
     monkeypatch.undo()
     assert _bytes(asked.folder) == before
@@ -241,7 +269,7 @@ def test_a_name_taken_meanwhile_is_never_written_over(asked: Asked, monkeypatch:
 
     monkeypatch.setattr(order, "place_new", late)
     folder = asked.desk.files.folder
-    with pytest.raises(order.Refused):
+    with pytest.raises(Refused):
         order.swapped(asked.desk, folder / DAY, folder / SLIPWAY, 1)
     assert other.read_text(encoding="utf-8") == "job: Somebody else's\n"
     other.unlink()

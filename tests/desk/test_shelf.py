@@ -97,7 +97,7 @@ def test_a_fault_stands_at_its_field_and_its_figures_are_not_known(asked: Asked)
     assert "then Not ready" in effect(asked, STOCK)
 
 
-@pytest.mark.parametrize("name", ["company.yaml", "surfaces.yaml"])
+@pytest.mark.parametrize("name", ["surfaces.yaml"])
 def test_the_other_shared_files_have_a_form_and_a_text(asked: Asked, name: str) -> None:
     assert f'href="/shelf/{asked.id(name)}"' in asked.get("/shelf").get_data(as_text=True)
     page = asked.get(f"/shelf/{asked.id(name)}")

@@ -112,7 +112,7 @@ def booked_days(desk: Desk, shelf: Shelf, rig: str | None = None) -> Days:
     In the demo all days are past, and a rig is most often changed on the evening before.
     """
     dated = [(date, folder) for folder in desk.files.days() if (date := date_of(folder)) is not None]
-    mine = [(date, folder) for date, folder in dated if rig is None or plain_name(rig) in _rigs_of(folder)]
+    mine = [(date, folder) for date, folder in dated if rig is None or plain_name(rig) in rigs_of(folder)]
     today = datetime.date.today()
     done, known = _on_record(desk, shelf.company.value, [date for date, _ in mine])
     open_ones = [row for row in mine if any(f"{row[1].name}/{path.stem}" not in done for path in _jobs(row[1]))]
@@ -128,7 +128,7 @@ def _jobs(folder: Path) -> list[Path]:
     return in_working_order(folder)
 
 
-def _rigs_of(folder: Path) -> set[str]:
+def rigs_of(folder: Path) -> set[str]:
     """Rigs that a day's page or its jobs name, as names are compared."""
     page = read_file(folder / "day.yaml").mapping.get("rig")
     if page is not None:

@@ -15,7 +15,7 @@ from planner.desk.form import Options, fields_in, parts_of
 from planner.desk.frame import around, file_bits, swap
 from planner.desk.gear.booked import Effect, booked_days, effect_of
 from planner.desk.gear.new_rig import asked_rig, written_rig
-from planner.desk.job_place import at_fields, form_too, text_lines
+from planner.desk.job_place import at_fields, form_too, refusal, text_lines
 from planner.desk.state import Desk
 from planner.desk.svg import svg_of
 from planner.desk.told import Remark, fault_remark, marks
@@ -77,15 +77,23 @@ def add(app: Flask, desk: Desk) -> None:
     def newrig() -> str | AnyResponse:
         with desk.lock:
             given = {name[2:]: value for name, value in request.form.items() if name.startswith("q:")}
-            found = asked_rig(desk.files.folder, given)
+            if request.form.get("do") == "afresh":
+                desk.drafts.pop("newrig", None)
+                return redirect("/newrig", 303)
+            if given:
+                desk.drafts["newrig"] = given
+            found = asked_rig(desk.files.folder, given or desk.drafts.get("newrig", {}))
             if request.form.get("do") == "write":
                 path, found = written_rig(found)
                 if path is not None:
+                    desk.drafts.pop("newrig", None)
                     desk.files.listing()
                     return redirect(f"/rig/{desk.files.id_of(path)}")
             if request.headers.get("X-Desk") is not None:
                 return jsonify(swap=[swap("newrig", asked=found)])
-            return render_template("newrig.html", asked=found, rigs=rigs(desk), **around(desk, None, "rig"))
+            return render_template(
+                "newrig.html", asked=found, draft="newrig" in desk.drafts, rigs=rigs(desk), **around(desk, None, "rig")
+            )
 
 
 def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]:
@@ -157,8 +165,8 @@ def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, A
     told = [fault for fault in shelf.faults if fault.where.file == name] or list(tree.faults)
     faults = tuple(fault_remark(fault, n) for n, fault in enumerate(dict.fromkeys(told)))
     lines = all_lines(sheet.text)
-    parts = parts_of(sheet.kind, tree.root, _options(tree.root), lambda at: lines.get(at, (0, 0)))
-    said = at_fields(parts, list(faults))
+    parts = parts_of(sheet.kind, tree.root, _options(tree.root), lambda at: lines.get(at, (0, 0)), sheet.refused)
+    said = at_fields(parts, [*refusal(sheet), *faults])
     company = shelf.company.value
     system: System = company.units if company is not None else "us"
     band = shelf.limits["plate_band"] if shelf.limits is not None else None

@@ -165,7 +165,7 @@ def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, A
 
 def _others(desk: Desk) -> list[tuple[str, str]]:
     """The files beside it: their ids and names."""
-    kinds = ("surfaces", "company")
+    kinds = ("surfaces",)
     return [(id_, path.name) for id_, (path, kind) in desk.files.listing().items() if kind in kinds]
 
 

@@ -12,15 +12,20 @@ import re
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Final, Generic, TypeAlias, TypeVar
 
 from flask import Flask, abort, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from planner.desk.checking import answer_for
 from planner.desk.files import FileChanged
 from planner.desk.frame import around, day_title, swap
+from planner.desk.gear import rig_place
+from planner.desk.places.company import left_of_demo
 from planner.desk.state import Desk
-from planner.desk.told import fault_remark
+from planner.desk.told import Told, fault_remark
+from planner.desk.told import told as verdict_of
 from planner.faults import Fault, Where
 from planner.frozen import dataclass
 from planner.inputs.reading import spans
@@ -31,9 +36,9 @@ from planner.interview.answers import Choice, Here, here_of, yes
 from planner.interview.asking import Question, Unfit, Walk, hold_plain
 from planner.interview.day import drive, new_day
 from planner.interview.draft import put
-from planner.interview.questions import answered, nothing_to_go_by
+from planner.interview.questions import NO_RIG, answered, nothing_to_go_by
 from planner.interview.text import Written
-from planner.interview.trial import tried
+from planner.interview.trial import lay_out, tried
 
 Made = TypeVar("Made")
 Answered: TypeAlias = AnyResponse | str | tuple[AnyResponse | str, int]
@@ -178,7 +183,12 @@ def add(app: Flask, desk: Desk) -> None:
     @app.get("/none")
     def none() -> AnyResponse | str:
         with desk.lock:
-            return render_template("none.html", company=desk.company(), tomorrow=_tomorrow().isoformat())
+            if desk.files.days():
+                return redirect("/")
+            return render_template(
+                "none.html", tomorrow=_tomorrow().isoformat(), left=left_of_demo(desk), rigs=rig_place.rigs(desk),
+                **around(desk, None, "day"),
+            )  # fmt: skip
 
     @app.route("/new/<id_>", methods=["GET", "POST"])
     def new(id_: str) -> Answered:
@@ -194,29 +204,58 @@ def add(app: Flask, desk: Desk) -> None:
             return _new_day(desk)
 
 
-def _given() -> dict[str, str] | None:
-    """What the form holds, by the questions' keys; None where nothing was sent."""
+def _given(desk: Desk, of: str) -> dict[str, str] | None:
+    """What the form holds, by the questions' keys, else what it held when it was left; None where there is neither."""
     sent = {name.removeprefix("a:"): text for name, text in request.form.items() if name.startswith("a:")}
-    return sent or None
+    if sent:
+        desk.drafts[of] = {**sent, **({"date": request.form["date"]} if "date" in request.form else {})}
+    return sent or desk.drafts.get(of)
 
 
 def _new_job(desk: Desk, folder: Path) -> Answered:
+    draft = f"new {desk.files.id_of(folder)}"
+    if request.form.get("do") == "afresh":
+        desk.drafts.pop(draft, None)
+        return redirect(url_for("new", id_=desk.files.id_of(folder)), 303)
     here = here_of(str(folder), None)
     faults = here if isinstance(here, list) else nothing_to_go_by(here)
     if isinstance(here, list) or faults:
         return _page(desk, folder, fields=(), faults=faults), 409 if request.method == "POST" else 200
-    found = asked(_job(here), _given(), sent="do" in request.form)
-    do, status = request.form.get("do", ""), 200
+    found = asked(_job(here), _given(desk, draft), sent="do" in request.form)
+    do, status, said = request.form.get("do", ""), 200, None
     if found.made is not None:
         made, minutes = found.made
         faults = tried(here, made)
         if do == "anyway" or (do == "write" and not faults):
             fault = put(here, made)
             if fault is None:
+                desk.drafts.pop(draft, None)
                 return redirect(_written(desk, made, minutes), 303)
             faults, status = [fault], 409
-        return _page(desk, folder, fields=found.fields, faults=faults, text=made.text, page=made.page), status
-    return _page(desk, folder, fields=found.fields, faults=[])
+        if do == "look" and not faults:
+            said = _verdict(here, made)
+        shown = _page(
+            desk, folder, fields=found.fields, faults=faults, text=made.text, page=made.page, said=said, draft=draft
+        )
+        return shown, status
+    return _page(desk, folder, fields=found.fields, faults=[], draft=draft)
+
+
+def _verdict(here: Here, made: Written) -> Told | None:
+    """What the checks say of the job before it is a file; None where no copy can be made to try it in."""
+    try:
+        with TemporaryDirectory(prefix="planner-new-") as name:
+            copy = Path(name).resolve()
+            lay_out(here, copy)
+            day = copy / here.day.relative_to(here.workspace)
+            (day / made.file.name).write_text(made.text, encoding="utf-8")
+            if made.page is not None:
+                (day / here.page.name).write_text(made.page, encoding="utf-8")
+            answer = answer_for(day, {}, whole=True)
+            job = answer.jobs.get(day / made.file.name)
+            return verdict_of(job, answer.system) if job is not None else None
+    except OSError:
+        return None
 
 
 def _job(here: Here) -> Walk[tuple[Written, str | None]]:
@@ -250,22 +289,27 @@ def _written(desk: Desk, made: Written, minutes: str | None) -> str:
 
 
 def _new_day(desk: Desk) -> Answered:
+    if request.form.get("do") == "afresh":
+        desk.drafts.pop("newday", None)
+        return redirect(url_for("newday"), 303)
+    left = desk.drafts.get("newday", {}).get("date", "")
     days = [date for day in desk.files.days() if (date := date_of(day)) is not None]
     usual = max([_tomorrow(), *(date + datetime.timedelta(days=1) for date in days)])
-    typed = (request.form.get("date") or request.args.get("date") or usual.isoformat()).strip()
+    typed = (request.form.get("date") or request.args.get("date") or left or usual.isoformat()).strip()
     here, faults = _day_here(desk, typed)
     if here is None:
         return _page(desk, None, fields=(), faults=faults, date=typed), 409 if request.method == "POST" else 200
-    found = asked(new_day(here), _given(), sent="do" in request.form)
+    found = asked(new_day(here), _given(desk, "newday"), sent="do" in request.form)
     text = ""
     if found.made is not None:
         text = found.made.text
         if request.form.get("do") == "write":
             fault = put(here, found.made)
             if fault is None:
+                desk.drafts.pop("newday", None)
                 return redirect(url_for("day", id_=desk.files.id_of(here.day)), 303)
             return _page(desk, None, fields=found.fields, faults=[fault], text=text, date=typed), 409
-    return _page(desk, None, fields=found.fields, faults=[], text=text, date=typed)
+    return _page(desk, None, fields=found.fields, faults=[], text=text, date=typed, draft="newday")
 
 
 def _day_here(desk: Desk, date: str) -> tuple[Here | None, list[Fault]]:
@@ -289,13 +333,15 @@ def _tomorrow() -> datetime.date:
 
 def _page(
     desk: Desk, folder: Path | None, *, fields: Sequence[Field], faults: Sequence[Fault], text: str = "",
-    page: str | None = None, date: str = "",
+    page: str | None = None, date: str = "", said: Told | None = None, draft: str = "",
 ) -> AnyResponse | str:  # fmt: skip
     """The form; for a script only what it takes the place of, and without planning the day."""
     found = {
         "parts": [(part, list(own)) for part, own in groupby(fields, key=lambda one: one.part)],
         "wrong": sum(bool(one.told) for one in fields), "fresh": sum(one.fresh for one in fields),
-        "faults": [fault_remark(fault, n) for n, fault in enumerate(faults)], "text": text, "day_text": page,
+        "faults": [fault_remark(fault, n) for n, fault in enumerate(faults)], "said": said,
+        "no_rig": any(fault.code == "new.rig" and fault.message == NO_RIG for fault in faults),
+        "draft": request.method == "GET" and draft in desk.drafts, "text": text, "day_text": page,
         "date": date, "of_day": folder is None, "sent": "do" in request.form,
         "action": url_for("newday") if folder is None else url_for("new", id_=desk.files.id_of(folder)),
         "where": day_title(folder, "us") if folder is not None else "",

@@ -17,17 +17,17 @@ from planner.days.archiving import address_of
 from planner.desk import day_place
 from planner.desk.files import Sheet
 from planner.desk.frame import around
+from planner.desk.places import drives
+from planner.desk.places.refused import Refused
 from planner.desk.state import Desk
-from planner.inputs.reading import spans
 from planner.inputs.reading.files import in_working_order, is_folder, listed_files, read_file
-from planner.inputs.reading.spans import NotAsMeant
 from planner.inputs.reading.tree import LARGEST_FILE
 from planner.inputs.shelf import Desk as Shelf
 from planner.writing import place_new, read_ordinary, unsaved, write_whole
 
 
-class Refused(Exception):
-    """Why the order stays as it is."""
+class OnPaper(Refused):
+    """The same where papers know one of the jobs by its name."""
 
 
 def add(app: Flask, desk: Desk) -> None:
@@ -64,22 +64,52 @@ def swapped(desk: Desk, folder: Path, path: Path, by: int) -> Path:
     if not 0 <= here + by < len(paths):
         return path
     other = paths[here + by]
-    names = _new_names(paths, path, other)
     _look(desk, folder, path, other)
-    _known(desk, folder, names)
+    names, said = _free_names(desk, folder, paths, path, other, by)
     page = desk.files.of(folder / "day.yaml")
-    texts = _page_texts(page, {old.stem: new.stem for old, new in names.items()})
+    now = [names.get(one, one) for one in paths]
+    after = [one.stem for one in sorted(now, key=_place)]
+    texts, asked = drives.page_texts(desk, page, {old.stem: names.get(old, old).stem for old in paths}, after)
     _rename(desk, names, page, texts[0] if texts is not None else None)
-    if page is not None and texts is not None:
-        # What could be undone names the jobs as they were called before.
-        page.base, page.text = texts
-        page.undo.clear()
-        page.redo.clear()
-        page.version += 1
+    drives.take(page, texts, f"The order changed. {said}".strip(), asked)
     desk.files.renamed(names)
     kept = {new: desk.kept.pop(old) for old, new in names.items() if old in desk.kept}
     desk.kept.update(kept)
-    return names[path]
+    return names.get(path, path)
+
+
+def _free_names(
+    desk: Desk, folder: Path, paths: Sequence[Path], path: Path, other: Path, by: int
+) -> tuple[dict[Path, Path], str]:
+    """New names that change the order, and what to say of it: the two swap their numbers, or where papers know one of
+    them by its name, the other takes a free number past it. Raises Refused."""
+    names = _new_names(paths, path, other)
+    try:
+        known(desk, folder, names, "the order stays as it is")
+        return names, ""
+    except OnPaper:
+        for moved, stays, way in ((path, other, by), (other, path, -by)):
+            past = _past(paths, moved, stays, way)
+            try:
+                if past is not None:
+                    known(desk, folder, past, "the order stays as it is")
+                    return past, f"If {stays.stem} is printed, print it again: its times may differ."
+            except OnPaper:
+                continue
+    raise Refused(
+        "Papers know both of these jobs by their numbers, so neither is renamed. Move another job of the day, or add "
+        "this work once more as a new job with the number you need."
+    )
+
+
+def _past(paths: Sequence[Path], moved: Path, stays: Path, by: int) -> dict[Path, Path] | None:
+    """A number for one job that puts it just past another; None where none is free."""
+    at = paths.index(stays)
+    here = _place(stays)[0]
+    beyond = _place(paths[at + by])[0] if 0 <= at + by < len(paths) else here + 20 if by > 0 else 0
+    number = (here + beyond) // 2 if abs(beyond - here) > 1 else None
+    rest = moved.name.partition("-")[2]
+    return {moved: moved.with_name(f"{number:02d}-{rest}")} if number is not None else None
 
 
 def _new_names(paths: Sequence[Path], one: Path, other: Path) -> dict[Path, Path]:
@@ -116,21 +146,21 @@ def _look(desk: Desk, folder: Path, *paths: Path) -> None:
             raise Refused(f"There are two texts of {sheet.name}. Choose one first.")
 
 
-def _known(desk: Desk, folder: Path, names: Mapping[Path, Path]) -> None:
-    """Refuse where anything goes by one of the names, old or new. Raises Refused."""
+def known(desk: Desk, folder: Path, names: Mapping[Path, Path], so: str) -> None:
+    """Refuse where anything goes by one of the names, old or new; `so` is what comes of it. Raises Refused."""
     stems = list(dict.fromkeys(path.stem for path in (*names, *names.values())))
     for path in listed_files(folder):
         bare = path.name.casefold().lstrip(".#")  # an editor that has it open keeps a file beside it
         stem = next((one for one in stems if bare.startswith(f"{one.casefold()}.")), None)
         if stem is not None and path not in names:
-            raise Refused(f"{path.name} lies beside, and goes by the name {stem}. The order stays as it is.")
+            raise Refused(f"{path.name} lies beside, and goes by the name {stem}, so {so}.")
     named = [f"{folder.name}/{stem}" for stem in stems]
     for said in _named_elsewhere(desk, folder, stems, names):
-        raise Refused(f"{said}. A job that is named elsewhere keeps its name, so the order stays as it is.")
-    for name in sorted(_archived(desk, named)):
+        raise Refused(f"{said}. A job that is named elsewhere keeps its name, so {so}.")
+    for name in sorted(_archived(desk, named, so)):
         what = "is printed or on record already" if name in {f"{folder.name}/{path.stem}" for path in names} else (
             "is the name of a job that was printed or recorded before")  # fmt: skip
-        raise Refused(f"{name} {what}, and its papers know it by this name. The order stays as it is.")
+        raise OnPaper(f"{name} {what}, and its papers know it by this name, so {so}.")
 
 
 def _named_elsewhere(desk: Desk, folder: Path, stems: Sequence[str], names: Mapping[Path, Path]) -> Iterator[str]:
@@ -175,14 +205,14 @@ def _bytes(path: Path) -> bytes | None:
         return None
 
 
-def _archived(desk: Desk, named: Sequence[str]) -> set[str]:
+def _archived(desk: Desk, named: Sequence[str], so: str) -> set[str]:
     """Those of the jobs that the archive knows. Raises Refused where it cannot be asked."""
     from planner.archive.kept import opening, store
     from planner.archive.kept.refused import ArchiveRefused
 
     company = Shelf(desk.files.folder).company.value
     if company is None:
-        raise Refused("company.yaml cannot be read, so nobody knows what is printed. The order stays as it is.")
+        raise Refused(f"company.yaml cannot be read, so nobody knows what is printed: {so}.")
     try:
         with opening.opened(address_of(company), desk.files.folder, write=False) as archive:
             return store.known_of(archive, named)
@@ -192,39 +222,23 @@ def _archived(desk: Desk, named: Sequence[str]) -> set[str]:
         why = refused.fault.message.replace("`", "")
     except Exception as error:
         why = type(error).__name__
-    raise Refused(f"The archive cannot be asked what is printed ({why}). The order stays as it is.")
+    raise Refused(f"The archive cannot be asked what is printed ({why}), so {so}.")
 
 
 # ------------------------------------------------------------ rename
 
 
-def _page_texts(page: Sheet | None, names: Mapping[str, str]) -> tuple[bytes, bytes] | None:
-    """The day's page as the disk and as the screen have it, with its drives under the new names. Raises Refused."""
-    if page is None or page.base is None:
-        return None
-
-    def renamed(text: bytes) -> bytes:
-        try:
-            return spans.rename_keys(text, "drive", names) if b"drive" in text else text
-        except NotAsMeant as error:
-            if error.reason == "`drive` is not in the file":
-                return text
-            raise Refused(f"day.yaml: {error.reason}. The order stays as it is.") from None
-
-    return renamed(page.base), renamed(page.text)
-
-
 def _rename(desk: Desk, names: Mapping[Path, Path], page: Sheet | None, text: bytes | None) -> None:
     """Rename the files and write the day's page, all or nothing. Raises Refused."""
     moves = list(names.items())
-    if moves[0][1] == moves[1][0]:  # but for their numbers they are called alike: one steps aside
+    if len(moves) > 1 and moves[0][1] == moves[1][0]:  # but for their numbers they are called alike: one steps aside
         (one, new), (other, last) = moves
         aside = one.with_name(f"{one.name}.moving")
         moves = [(one, aside), (other, last), (aside, new)]
     done: list[tuple[Path, Path]] = []
     try:
         for old, new in moves:
-            _moved(old, new)
+            moved_to(old, new)
             done.append((old, new))
         if page is not None and text is not None and text != page.base:
             write_whole(page.path, text, desk.files.folder, was=page.base)
@@ -234,7 +248,7 @@ def _rename(desk: Desk, names: Mapping[Path, Path], page: Sheet | None, text: by
         raise Refused(f"{why} {f'Look for {left}.' if left else 'All is as it was.'}") from None
 
 
-def _moved(old: Path, new: Path) -> None:
+def moved_to(old: Path, new: Path) -> None:
     """Give a file another name, where nothing has it yet. Raises OSError, and then it has its old one."""
     place_new(old, new)
     try:
@@ -246,7 +260,7 @@ def _moved(old: Path, new: Path) -> None:
 
 def _back(old: Path, new: Path) -> bool:
     try:
-        _moved(new, old)
+        moved_to(new, old)
     except OSError:
         return False
     return True

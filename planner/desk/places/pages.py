@@ -22,6 +22,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk.checking import Answer
 from planner.desk.frame import around
+from planner.desk.places.company import left_of_demo
 from planner.desk.state import Desk
 from planner.desk.told import fault_remark
 from planner.exits import apologise
@@ -214,6 +215,7 @@ def _shown(
         report=report,
         faults=[*faults, *answer.faults],
         remark=fault_remark,
+        left=left_of_demo(desk),
     )
 
 

@@ -12,6 +12,10 @@
   let stamp = document.body.dataset.stamp;
   const dirty = new Map();
 
+  const view = /(?:^|; )view=(form|both|text)(?:;|$)/.exec(document.cookie)?.[1];
+  const chosen = view && document.getElementById(`view-${view}`);
+  if (chosen) chosen.checked = true;
+
   const form = () => document.getElementById("form");
   const place = () => form()?.querySelector('[name="place"]')?.value || "";
   const asks = () => form()?.dataset.save === "asked";  // what all jobs share is saved by its own button alone
@@ -145,7 +149,7 @@
   function later(mine) { clearTimeout(curing); curing = setTimeout(() => { if (mine === asked) cure(mine); }, STILL); }
   async function cure(mine) {
     const own = form();
-    const second = { job: "cures", rig: "booked", shelf: "booked" }[place().split(":")[0]];
+    const second = { job: "cures", rig: "booked", shelf: "booked", company: "booked" }[place().split(":")[0]];
     const more = own?.dataset.more || (own && second ? `/${second}/${own.dataset.file}` : "");
     if (!more) return;
     const found = await post(more, new FormData());
@@ -201,6 +205,7 @@
   });
   document.addEventListener("change", (event) => {
     const box = event.target, asking = box.closest?.("form[data-asks]");
+    if (box.name === "view") document.cookie = `view=${box.value}; path=/; samesite=strict`;  // for the next file too
     if (box.name === "view" && asks()) send(false, true);  // the form as the text has it by now
     if (asking) ask(asking);
     if (box.dataset?.add && box.value) { box.form.querySelector(`button[value="add ${CSS.escape(box.dataset.add)}"]`); const button = [...box.form.querySelectorAll("button")].find((one) => one.value === `add ${box.dataset.add}`); if (button) act(button); }
@@ -216,6 +221,11 @@
     if (button && (button.name === "do" || button.name === "save")) act(button); else send(!asks());
   });
   document.addEventListener("click", (event) => {
+    if (event.target.closest?.("a.totext")) {  // the text opens here: what was typed stays in its box
+      const text = document.getElementById("view-text");
+      if (text) { event.preventDefault(); text.checked = true; document.getElementById("text")?.focus(); }
+      return;
+    }
     const to = event.target.closest?.("a.to");
     if (!to || !to.dataset.path) return;
     const said = document.querySelector(`[data-said="${CSS.escape(to.dataset.path)}"]`);
