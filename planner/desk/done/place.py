@@ -17,17 +17,11 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from planner.days.archiving import address_of
 from planner.desk.done.sitting import (
-    Sitting,
-    changed,
-    gone_on,
-    kept,
-    revising,
-    sitting,
-    take_in,
-    typed_in,
+    Sitting, changed, gone_on, kept, revising, sitting, take_in, typed_in,
 )  # fmt: skip
 from planner.desk.done.table import Row as Figure
 from planner.desk.done.table import Table, pair_now, table
+from planner.desk.done.taken import Offer, OnHand
 from planner.desk.files import Sheet
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs, swap
 from planner.desk.guard import MOST_SENT
@@ -80,6 +74,7 @@ class Doing:
         self.desk = desk
         self.notes: dict[Path, list[tuple[str, str]]] = {}
         self.ticks: dict[Path, set[str]] = {}
+        self.on_hand = OnHand(desk)
         self._briefs: dict[Path, tuple[object, Brief]] = {}
         self._told: tuple[object, dict[str, Told]] | None = None
 
@@ -321,6 +316,7 @@ def _job(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> str:
         archive, now = found
         values = _values(doing, archive, sheet, now)
         values["notes"] = doing.notes.pop(sheet.path, [])
+        values["offers"] = _offers(doing, archive, sheet, now)
         values |= _lessons(doing, archive, now, shown=values["open"])
         return render_template("done.html", **values)
 
@@ -346,6 +342,14 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
         "kept_at": _written(now.draft) if now.draft is not None else None,
         "remarks": [one.removeprefix("# ") for one in now.remarks],
     }  # fmt: skip
+
+
+def _offers(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> list[Offer]:
+    """What the last record used of the shelf, where that was not taken off yet. Raises ArchiveRefused."""
+    if not doing.on_hand.taken.get(sheet.path):
+        return []
+    others = sum(one.wanted and not one.recorded for one in doing.briefs(archive, sheet.path.parent))
+    return doing.on_hand.offers(sheet.path, str(now.asked.plan["title"]), others, now.asked.system)
 
 
 def _written(draft: Path) -> datetime.datetime:
@@ -408,6 +412,11 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         if do == "older":
             gone_on(archive, now)
             return redirect(url_for("done", id_=sheet.id), 303)
+        if do.startswith("onhand "):
+            wanted = (do.removeprefix("onhand "), form.get("to") or None)
+            offer = next((one for one in _offers(doing, archive, sheet, now) if (one.lot, one.set_to) == wanted), None)
+            doing.say(sheet.path, *doing.on_hand.put(sheet.path, offer))
+            return redirect(url_for("done", id_=sheet.id), 303)
         if do == "withdraw":
             return _withdraw(doing, archive, sheet, now)
         entries = {name[2:]: text for name, text in form.items() if name.startswith("a:")}
@@ -469,6 +478,9 @@ def _keep(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> AnyRespo
         what = f"Recorded, revision {stored.revision}: {told_of_record(content)}."
         again = f"That is revision {stored.revision} already. Nothing was changed."
         doing.say(sheet.path, "ok", what if stored.new else again)
+        if stored.new:
+            left = doing.on_hand.kept(sheet.path, content, now.asked.plan, stored.revision)
+            doing.say(sheet.path, "caution", *left)
         doing.ticks.pop(sheet.path, None)
         return redirect(url_for("done", id_=sheet.id), 303)
     return redirect(_open(sheet, now), 303)
