@@ -43,7 +43,9 @@ def test_past_days_draw_nothing_off_the_shelf(asked: Asked, monkeypatch: pytest.
 
 def test_a_learned_test_is_the_lots_strength_today(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     on_a_day(monkeypatch, 2026, 6, 9)
-    (asked.folder / "learned.yaml").write_text("lots:\n  H-0601: {strength: 10.9 trade %, on: 2026-06-09, records: 1}\n")
+    (asked.folder / "learned.yaml").write_text(
+        "lots:\n  H-0601: {strength: 10.9 trade %, on: 2026-06-09, records: 1}\n"
+    )
     said = words(asked.get("/shelf"))
     row = said[said.index("H-0601") :]
     assert "Today 10.9 trade %" in row[:200]

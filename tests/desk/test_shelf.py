@@ -22,6 +22,7 @@ def _before_the_demo(monkeypatch: pytest.MonkeyPatch) -> None:
     """The demo's days are ahead."""
     on_a_day(monkeypatch, 2026, 6, 8)
 
+
 STOCK = "stock.yaml"
 
 

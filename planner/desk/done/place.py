@@ -17,10 +17,17 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from planner.days.archiving import address_of
 from planner.desk.done.sitting import (
-    Sitting, changed, gone_on, kept, revising, sitting, take_in, typed_in,
+    Sitting,
+    changed,
+    gone_on,
+    kept,
+    revising,
+    sitting,
+    take_in,
+    typed_in,
 )  # fmt: skip
 from planner.desk.done.table import Row as Figure
-from planner.desk.done.table import Table, pair_now, table
+from planner.desk.done.table import Table, pair_now, table, verdict
 from planner.desk.done.taken import Offer, OnHand
 from planner.desk.files import Sheet
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs, swap
@@ -337,7 +344,7 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
         "plan": str(now.asked.plan["plan"]), "revision": revision, "typing": typing,
         "said": {row.path: _remark(row) for row in found.rows if row.said},
         "causes": found.causes,
-        "verdict": _verdict(now, found), "apart": apart, "ticked": ticked,
+        "verdict": verdict(now, found), "apart": apart, "ticked": ticked,
         "revising": revising(now) if revision else "", "changed": numbers,
         "kept_at": _written(now.draft) if now.draft is not None else None,
         "remarks": [one.removeprefix("# ") for one in now.remarks],
@@ -362,23 +369,6 @@ def _written(draft: Path) -> datetime.datetime:
 
 def _remark(row: Figure) -> Remark:
     return Remark(id=row.path, path=row.path, level=row.level, title="", text=row.said, remedy="", line=0)
-
-
-def _verdict(now: Sitting, found: Table) -> tuple[str, str, str]:
-    """A mark's level, what there is of it in words, and what is still to come."""
-    rest = f"{found.blank} not typed in yet." if found.blank else "All of them are typed in."
-    slips = len(now.reading.faults)
-    if slips or now.reading.general:
-        return "fault", f"{slips} {'entry' if slips == 1 else 'entries'} cannot be read.", rest
-    doubts = len(now.open_doubts())
-    if doubts:
-        return "fault", f"{doubts} {'figure is' if doubts == 1 else 'figures are'} to be looked at again.", rest
-    if found.outside:
-        figures = "figure" if found.judged == 1 else "figures"
-        return "caution", f"{found.outside} of {found.judged} {figures} outside the band.", rest
-    if found.judged:
-        return "ok", f"All {found.judged} figures are as planned." if found.judged > 1 else "As planned.", rest
-    return "fault", "Nothing to compare yet.", rest
 
 
 def _lessons(doing: Doing, archive: Opened, now: Sitting, *, shown: bool) -> dict[str, Any]:

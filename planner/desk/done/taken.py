@@ -129,9 +129,7 @@ def _offers(taken: Sequence[Taken], desk: Desk, job: str, system: System, *, wai
         amount = show(one.amount, one.dimension, system)
         told = f"{one.lot}: {amount} {'was left in it' if one.counted else 'was used'} on {job}"
         if waits:
-            told += (
-                f". The plan takes all jobs of that day off {was}: set it when all are on record"
-            )
+            told += f". The plan takes all jobs of that day off {was}: set it when all are on record"
             yield Offer(lot=one.lot, told=told, set_to="")
         elif text != was:
             yield Offer(lot=one.lot, told=f"{told}. The plan goes on with {was} on hand", set_to=text)

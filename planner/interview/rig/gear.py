@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any, Final
 
+from planner.inputs.models.bounds import of_stamp
 from planner.inputs.models.gear import Hose, Shape, Tank, Tip
 from planner.interview.answers import Here, Reader, choice, key_of, numbered, refuse_slips, slips_in, unit_of
 from planner.interview.asking import Question, Unfit, Walk
@@ -164,7 +165,7 @@ def _sized(here: Here, drilled: bool) -> Reader:
         if re.search(r"\bat\b|@|,", plain):
             return rated(text)  # type: ignore[no-any-return]
         if re.fullmatch(r"[0-9]{4,5}", plain):
-            raise Unfit((f"`{text}` is an angle and a size in one", "write the size alone: `4006` is size `6`"))
+            raise Unfit(of_stamp(plain))
         number = re.fullmatch(r"(?:size|no\.?|#)\s*([0-9.]+)", plain)
         if number is not None or (not drilled and re.fullmatch(r"[0-9.]+", plain)):
             return (size(number[1] if number is not None else plain),)
