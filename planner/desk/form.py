@@ -26,7 +26,10 @@ _YES: Final = (("true", "yes"), ("false", "no"))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One key to type, choose or pick. `raw`: its text is YAML and goes into the file as it is."""
+    """One key to type, choose or pick. `raw`: its text is YAML and goes into the file as it is.
+
+    `taken` is what it is taken as where it is left empty; nothing where that does not fit in a box.
+    """
 
     path: str
     key: str
@@ -35,6 +38,7 @@ class Field:
     control: str
     hint: str
     example: str
+    taken: str = ""
     options: tuple[tuple[str, str], ...] = ()
     chosen: tuple[tuple[str, str, str], ...] = ()
     raw: bool = False
@@ -177,9 +181,11 @@ class _Maker:
             raw = True
         if control == "choice" and text and text not in dict(options):
             options.insert(0, (text, "not known here"))
+        hint = _hint(found)
         return Field(
             path=path, key=key, label=_label(key), value=text if plain else flow_text(node.plain()) if node else "",
-            control=control, hint=_hint(found), example=_example(examples[0]), options=tuple(options), chosen=chosen,
+            control=control, hint=hint if hint != _label(key) else "", example=_example(examples[0]),
+            taken=_taken(hint), options=tuple(options), chosen=chosen,
             raw=raw, lines=self.lines(path) if node is not None else (0, 0),
         )  # fmt: skip
 
@@ -241,8 +247,14 @@ def _named(key: str) -> str:
 
 
 def _hint(schema: Schema) -> str:
-    """What a key means, without its example, which the box shows."""
+    """What a key means, without its example, which comes after it."""
     return re.sub(r", such as `.*`$", "", str(schema.get("description", "")), flags=re.DOTALL)
+
+
+def _taken(hint: str) -> str:
+    """What a key that is left empty is taken as, by its hint; nothing where that does not fit in a box."""
+    found = re.search(r"; (?:default|left out,) ([^;]{1,26})$", hint)
+    return found[1] if found is not None else ""
 
 
 def _example(example: Any) -> str:
