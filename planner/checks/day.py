@@ -18,8 +18,8 @@ from planner.inputs.tables.chemicals import SOAP
 from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
-from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.mix.model import SurfaceWork
+from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.sky.daylight import daylight
 from planner.plan.sky.weather import by_the_hour, gap_of, hours_of, met, of_run, on_visit
 from planner.plan.water.drying import case_of
