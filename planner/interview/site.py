@@ -272,7 +272,7 @@ def _near(text: str, here: Here) -> tuple[tuple[str, str | None], ...]:
         name, figure = _thing(_FOOD.sub("beds", words, count=1) if food and not _BEDS.search(words) else words)
         if food and name == "flower_beds":
             found["food"] = "true"
-        if name == "flower_beds" and name in found:
+        if name in found and "food" in found and name == "flower_beds":
             if figure and found[name]:
                 raise Unfit(("beds are named twice", "write one area for all of them: `vegetable beds 500 ft2`"))
             if not figure:
