@@ -93,7 +93,9 @@ def reading(*changes: str, system: System = "us") -> Reading:
 @lru_cache(maxsize=32)
 def said(sheet: str, *changes: str, system: System = "us") -> str:
     """All words of one sheet's blocks, spaces plain."""
-    made = {"walk": walk_round, "safety": safety, "done": done, "near": near, "notice": notice}[sheet].section(reading(*changes, system=system))
+    made = {"walk": walk_round, "safety": safety, "done": done, "near": near, "notice": notice}[sheet].section(
+        reading(*changes, system=system)
+    )
     text = " ".join(each_word(made.blocks)).replace("\u00a0", " ") if made is not None else ""
     return re.sub(r" ([.,:;])", r"\1", " ".join(text.split()))
 
