@@ -14,8 +14,12 @@ from typing import Any, Final, TypeAlias
 from planner.frozen import dataclass
 from planner.inputs.reading.tree import Node
 from planner.inputs.schema import schema_of
+from planner.inputs.tables.chemicals import DRY
 from planner.inputs.tables.rows import table
+from planner.interview.answers import unit_of
+from planner.interview.asking import is_bare, with_unit
 from planner.interview.text import flow_text
+from planner.units import System
 
 Schema: TypeAlias = Mapping[str, Any]
 Options: TypeAlias = Mapping[str, Sequence[tuple[str, str]]]
@@ -259,6 +263,59 @@ def _taken(hint: str) -> str:
 
 def _example(example: Any) -> str:
     return example if isinstance(example, str) else flow_text(example)
+
+
+# ------------------------------------------------------------ bare numbers
+
+
+_UNITS: Final = {
+    "ft": "length", "in": "bore", "gal": "volume", "gpm": "flow", "psi": "pressure", "F": "temperature", "lb": "mass",
+    "ft2": "area", "mph": "speed",
+}  # fmt: skip
+_ALIKE: Final = frozenset({"A", "Ah", "rpm", "W"})
+"""Units that are the same for everybody."""
+
+_BUCKET: Final = {"us": "5 gal in {} s", "si": "20 L in {} s"}
+
+
+def with_usual_unit(kind: str, root: Node | None, path: str, text: str, system: System, chemical: str = "") -> str:
+    """A bare number with the unit its key has in this file already, else the one it usually has; other text as it is.
+
+    A key that is read in more than one way, such as a strength or a time, has no usual unit: it is asked for.
+    `chemical`: of a container that is added; what is dry is weighed.
+    """
+    if not is_bare(text):
+        return text
+    schema, node = _schema(kind), root
+    maker = _Maker(schema=schema, options={}, lines=lambda _: (0, 0))
+    steps = re.findall(r"[^.\[\]]+|\[[^\]]*\]", path)
+    for step in steps:
+        schema = maker.resolved(schema, node)
+        inner = node.value if node is not None else None
+        if step.startswith("["):
+            place = int(step[1:-1]) if step[1:-1].isdigit() else -1
+            node = inner[place] if isinstance(inner, tuple) and 0 <= place < len(inner) else None
+            schema = schema.get("items", {})
+            continue
+        if step == "on_hand" and isinstance(inner, Mapping) and "chemical" in inner:
+            chemical = str(inner["chemical"].value)
+        node = inner.get(step) if isinstance(inner, Mapping) else None
+        schema = schema.get("properties", {}).get(step, {})
+    examples = [*schema.get("examples", ()), ""]
+    was = node.value if node is not None and isinstance(node.value, str) else ""
+    if maker.resolved(schema, None).get("type") != "string" or not isinstance(examples[0], str):
+        return text
+    if re.fullmatch(r"\S+ gal in \S+ s", examples[0]):
+        return with_unit(text, _BUCKET[system])
+    number, _, unit = examples[0].partition(" ")
+    own = was.rpartition(" ")
+    if not is_bare(number) or unit not in (*_UNITS, *_ALIKE):
+        return text
+    if is_bare(own[0].strip()) and own[2]:
+        return with_unit(text, own[2])
+    if steps[-1] in ("on_hand", "container") and chemical in DRY:
+        unit = "lb"
+    return with_unit(text, unit if unit in _ALIKE else unit_of(_UNITS[unit], system) if system == "si" else unit)
 
 
 def fields_in(items: Sequence[Item]) -> list[Field]:

@@ -55,7 +55,10 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
 def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[str, Any]:
     answer = desk.answer(sheet.path.parent, whole=whole)
     found = {**values(desk, sheet, answer, trouble), **around(desk, answer, "job")}
-    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", *form_too())
+    names: tuple[str, ...] = (
+        ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head")
+    )
+    names += () if whole or trouble else form_too()  # what was refused stays in its box as it was typed
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": whole,
         "swap": [swap(name, **found) for name in names],
@@ -107,7 +110,8 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
         "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in elsewhere],
         "last": told(kept.job, kept.system) if now is None and kept is not None else None,
         "last_at": kept.at if kept is not None else answer.at, "at": answer.at, "whole": answer.whole,
-        "elsewhere_at": _elsewhere(desk, path, job), "ours": answer.ours, "lines": text_lines(sheet, remarks), "edit_place": "job:",
+        "elsewhere_at": _elsewhere(desk, path, job),
+        "ours": answer.ours, "lines": text_lines(sheet, remarks), "edit_place": "job:",
     }  # fmt: skip
 
 

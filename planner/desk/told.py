@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from typing import Final
 
@@ -114,10 +115,12 @@ def told(job: CheckedJob, system: System) -> Told:
 
 
 def fault_remark(fault: Fault, n: int) -> Remark:
-    """A fault in what was written."""
+    """A fault in what was written; a key that is missing stands at its own box."""
+    missing = re.match(r"`(\w+)` is missing", fault.message) if fault.code == "key.missing" else None
+    path = ".".join(part for part in (fault.where.path, missing[1] if missing else "") if part)
     return Remark(
         id=f"fault-{n}", level="fault", title="", text=sentence(fault.message), remedy=sentence(fault.remedy),
-        path=fault.where.path, line=fault.where.line, code=fault.code,
+        path=path, line=fault.where.line, code=fault.code,
     )  # fmt: skip
 
 

@@ -92,10 +92,11 @@ def add(app: Flask, desk: Desk) -> None:
 def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]:
     """What the place shows after a change; what it does to booked jobs is a second answer."""
     found = {**values(desk, sheet, trouble, seek=False), **around(desk, None, "rig")}
+    form = () if trouble else form_too()  # what was refused stays in its box as it was typed
     return {
         **answered(sheet, found),
         "swap": [
-            *swaps(found, ("file", "tabs", "state", "notes", "head", *form_too(), "booked", "faults")),
+            *swaps(found, ("file", "tabs", "state", "notes", "head", *form, "booked", "faults")),
             *({"id": one.id, "html": render_template("_drawn.html", one=one)} for one in found["drawn"].values()),
         ],
     }

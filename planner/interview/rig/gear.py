@@ -52,12 +52,12 @@ def tanks(here: Here, rig: Raw) -> Walk[None]:
 def _tank(here: Here, tank: Raw, at: str) -> Walk[None]:
     length = unit_of("length", here.system)
     yield from one(
-        Tank, tank, "floor", at, "Its inside floor above the ground", unit=length, blank="not measured",
-        more="The ground the rig is parked on. Left out, the tank is planned level with its pump.",
+        Tank, tank, "floor", at, f"Its inside floor above the ground ({tank['name']})", unit=length,
+        blank="not measured", more="The ground the rig is parked on. Left out, the tank is planned level with its pump.",
     )  # fmt: skip
     shape = yield Question(
         key=f"{at} shape",
-        about=f"Its shape: {', '.join(_SHAPES)}",
+        about=f"Its shape ({tank['name']}): {', '.join(_SHAPES)}",
         read=choice(tuple(_SHAPES)),
         blank="no dipstick",
         more="With it the packet says how many inches each pour is on the stick. `upright` and `lying` are round.",
@@ -67,7 +67,7 @@ def _tank(here: Here, tank: Raw, at: str) -> Walk[None]:
         inches = unit_of("dip", here.system)
         found = yield Question(
             key=f"{at} sides",
-            about=about,
+            about=f"{about} ({tank['name']})",
             unit=" x ".join([inches] * len(sides)),
             read=_sides(tank, kind, sides, inches, example),
             blank="not measured",

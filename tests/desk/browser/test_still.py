@@ -60,3 +60,18 @@ def _go(page: Page, place: str) -> None:
     opened(page, "done" if place == "done" else "")
     page.locator(".rail li a").first.click()
     page.locator("#form").wait_for()
+
+
+def test_on_a_low_screen_one_line_of_verdict_stays_whole_while_the_form_is_scrolled(page: Page) -> None:
+    page.set_viewport_size({"width": 844, "height": 390})
+    _go(page, "job")
+    box = page.locator("#form input:not([type=hidden])").nth(12)
+    box.scroll_into_view_if_needed()
+    page.mouse.wheel(0, 600)
+    page.wait_for_timeout(300)
+    at = page.locator("#answer > .verdict").bounding_box()
+    assert at is not None
+    assert 0 <= at["y"] < 60
+    assert at["height"] < 60
+    assert at["x"] + at["width"] <= 844
+    assert page.locator("#answer > .verdict").evaluate("(one) => one.scrollWidth <= one.clientWidth + 1")
