@@ -87,3 +87,8 @@ def test_nothing_is_set_while_the_day_still_takes_its_jobs_off(desk: Asked, monk
     assert "the job of it on record is still taken off" in words(desk.get("/shelf"))
     keep(desk, "9 gal", GRANARY)
     assert offer(page(desk))
+
+
+def test_a_missing_date_of_a_test_stands_at_its_own_box(asked: Asked) -> None:
+    found = asked.edit(STOCK, place="shelf:", v={"lots[1].tested.strength": "9 trade %"}).get_json()
+    assert list(found["said"]) == ["lots[1].tested.on"]

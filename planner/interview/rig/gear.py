@@ -53,7 +53,7 @@ def _tank(here: Here, tank: Raw, at: str) -> Walk[None]:
     length = unit_of("length", here.system)
     yield from one(
         Tank, tank, "floor", at, f"Its inside floor above the ground ({tank['name']})", unit=length,
-        blank="not measured", more="The ground the rig is parked on. Left out, the tank is planned level with its pump.",
+        blank="not measured", more="The ground the rig is parked on. Left out, it is planned level with its pump.",
     )  # fmt: skip
     shape = yield Question(
         key=f"{at} shape",
