@@ -18,6 +18,7 @@ from planner.inputs.tables.chemicals import SOAP
 from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
+from planner.plan.mix.model import SurfaceWork
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.sky.daylight import daylight
 from planner.plan.sky.weather import by_the_hour, gap_of, hours_of, met, of_run, on_visit
@@ -121,6 +122,7 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
             case += "_shade"
             values |= {name: Value(at, "clock") for name, at in zip(("begins", "ends"), dries.shade, strict=True)}
         values |= {"every": Value(work.mists.every, "time")} if work.mists is not None else {}
+        values |= {"sun": _sun_told(plan, work)} if level != "ok" else {}
         yield Finding(
             code="wall.dries", about=work.surface.name, level=level, case=case, values=values, where=work.surface.where
         )
@@ -129,6 +131,17 @@ def wall_dries(plan: JobPlan) -> Iterator[Finding]:
         no_high = met(plan.input, None).humidity is not None
         case = "none" if not stands_any else "no_high" if no_high else "untold"
         yield Finding(code="wall.dries", about="walls", level="none", case=case, values={}, where=plan.where)
+
+
+def _sun_told(plan: JobPlan, work: SurfaceWork) -> str:
+    """What to write so that a wall's own sun counts; nothing where it does, or the day has none."""
+    placed, sided = plan.input.company.place is not None, work.surface.faces is not None
+    if (placed and sided) or work.dries is None or work.dries.sun < default("shade_sun"):
+        return ""
+    if placed:
+        return "Write which way the wall `faces`: it is planned as facing the sun. "
+    then = "`faces` counts only then" if sided else "then which way the wall `faces`"
+    return f"Write the company's `place`, {then}: until then it is planned in full sun. "
 
 
 _DRY: Final[Mapping[str, Level]] = {

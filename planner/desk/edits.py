@@ -10,11 +10,13 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from planner.desk.files import Sheet, tree_of
+from planner.desk.form import with_usual_unit
 from planner.inputs.reading import spans
-from planner.inputs.reading.files import shown
+from planner.inputs.reading.files import is_there, read_file, shown
 from planner.inputs.reading.spans import NotAsMeant
 from planner.inputs.reading.tree import Node
 from planner.interview.text import flow_text
+from planner.units import System
 
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 
@@ -47,13 +49,26 @@ def changed(sheet: Sheet, values: Sequence[tuple[str, str, bool]]) -> bytes:
     going_on = len(values) == 1 and values[0][0] == sheet.typing and sheet.undo
     text = sheet.undo[-1].text if going_on else sheet.text
     for path, value, raw in values:
+        value = value.strip()
         try:
-            text = put(text, sheet, path, value.strip(), raw=raw)
+            text = put(text, sheet, path, value if raw else _usual(_root(text, sheet), sheet, path, value), raw=raw)
         except NotAsMeant as error:
-            sheet.refused = {**{at: one.strip() for at, one, _ in values}, path: value.strip()}
+            sheet.refused = {**{at: one.strip() for at, one, _ in values}, path: value}
             sheet.refused_at, sheet.refused_why = path, error.reason
             raise
     return text
+
+
+def _usual(root: Node | None, sheet: Sheet, path: str, value: str, chemical: str = "") -> str:
+    """A bare number with its usual unit, as the questions of a new job or rig take it."""
+    node = node_at(root, "kind")
+    kind = "yard" if sheet.kind == "job" and node is not None and node.value == "yard" else sheet.kind
+    company = next(
+        (read_file(one / "company.yaml") for one in sheet.path.parents if is_there(one / "company.yaml")), None
+    )
+    units = company.mapping.get("units") if company is not None else None
+    system: System = "si" if units is not None and units.value == "si" else "us"
+    return with_usual_unit(kind, root, path, value, system, chemical)
 
 
 def put(text: bytes, sheet: Sheet, path: str, value: str, *, raw: bool = False) -> bytes:
@@ -115,7 +130,12 @@ def added(text: bytes, sheet: Sheet, path: str, values: Mapping[str, tuple[str, 
     if isinstance(values, str):
         item = spans.scalar(values.strip(), flow=True)
     else:
-        given = {key: (value.strip(), raw) for key, (value, raw) in values.items() if value.strip()}
+        root, chemical = _root(text, sheet), values.get("chemical", ("", False))[0].strip()
+        given = {
+            key: (value.strip() if raw else _usual(root, sheet, f"{path}[+].{key}", value.strip(), chemical), raw)
+            for key, (value, raw) in values.items()
+            if value.strip()
+        }
         if not given:
             raise NotAsMeant("write at least one of its keys first")
         parts = (

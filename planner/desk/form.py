@@ -16,8 +16,12 @@ from typing import Any, Final, TypeAlias
 from planner.frozen import dataclass
 from planner.inputs.reading.tree import Node
 from planner.inputs.schema import schema_of
+from planner.inputs.tables.chemicals import DRY
 from planner.inputs.tables.rows import table
+from planner.interview.answers import unit_of
+from planner.interview.asking import is_bare, with_unit
 from planner.interview.text import flow_text
+from planner.units import System
 
 Schema: TypeAlias = Mapping[str, Any]
 Options: TypeAlias = Mapping[str, Sequence[tuple[str, str]]]
@@ -28,7 +32,10 @@ _YES: Final = (("true", "yes"), ("false", "no"))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One key to type, choose or pick. `raw`: its text is YAML and goes into the file as it is."""
+    """One key to type, choose or pick. `raw`: its text is YAML and goes into the file as it is.
+
+    `taken` is what it is taken as where it is left empty; nothing where that does not fit in a box.
+    """
 
     path: str
     key: str
@@ -37,6 +44,7 @@ class Field:
     control: str
     hint: str
     example: str
+    taken: str = ""
     options: tuple[tuple[str, str], ...] = ()
     chosen: tuple[tuple[str, str, str], ...] = ()
     raw: bool = False
@@ -206,10 +214,12 @@ class _Maker:
             raw = True
         if control == "choice" and text and text not in dict(options):
             options.insert(0, (text, "not known here"))
+        hint = _hint(found)
         return Field(
             path=path, key=key, label=_label(key),
             value=self.typed.get(path, text if plain else flow_text(node.plain()) if node else ""),
-            control=control, hint=_hint(found), example=_example(examples[0]), options=tuple(options), chosen=chosen,
+            control=control, hint=hint if hint != _label(key) else "", example=_example(examples[0]),
+            taken=_taken(hint), options=tuple(options), chosen=chosen,
             raw=raw, lines=self.lines(path) if node is not None else (0, 0),
         )  # fmt: skip
 
@@ -273,12 +283,71 @@ def _named(key: str) -> str:
 
 
 def _hint(schema: Schema) -> str:
-    """What a key means, without its example, which the box shows."""
+    """What a key means, without its example, which comes after it."""
     return re.sub(r", such as `.*`$", "", str(schema.get("description", "")), flags=re.DOTALL)
+
+
+def _taken(hint: str) -> str:
+    """What a key that is left empty is taken as, by its hint; nothing where that does not fit in a box."""
+    found = re.search(r"; (?:default|left out,) ([^;]{1,26})$", hint)
+    return found[1] if found is not None else ""
 
 
 def _example(example: Any) -> str:
     return example if isinstance(example, str) else flow_text(example)
+
+
+# ------------------------------------------------------------ bare numbers
+
+
+_UNITS: Final = {
+    "ft": "length", "in": "bore", "gal": "volume", "gpm": "flow", "psi": "pressure", "F": "temperature", "lb": "mass",
+    "ft2": "area", "mph": "speed",
+}  # fmt: skip
+_ALIKE: Final = frozenset({"A", "Ah", "rpm", "W"})
+"""Units that are the same for everybody."""
+
+_BUCKET: Final = {"us": "5 gal in {} s", "si": "20 L in {} s"}
+
+
+def with_usual_unit(kind: str, root: Node | None, path: str, text: str, system: System, chemical: str = "") -> str:
+    """A bare number with the unit its key has in this file already, else the one it usually has; other text as it is.
+
+    A key that is read in more than one way, such as a strength or a time, has no usual unit: it is asked for.
+    `chemical`: of a container that is added; what is dry is weighed.
+    """
+    if not is_bare(text):
+        return text
+    schema, node = _schema(kind), root
+    maker = _Maker(schema=schema, options={}, lines=lambda _: (0, 0), typed={})
+    steps = re.findall(r"[^.\[\]]+|\[[^\]]*\]", path)
+    for step in steps:
+        schema = maker.resolved(schema, node)
+        inner = node.value if node is not None else None
+        if step.startswith("["):
+            place = int(step[1:-1]) if step[1:-1].isdigit() else -1
+            node = inner[place] if isinstance(inner, tuple) and 0 <= place < len(inner) else None
+            schema = schema.get("items", {})
+            continue
+        if step == "on_hand" and isinstance(inner, Mapping) and "chemical" in inner:
+            chemical = str(inner["chemical"].value)
+        node = inner.get(step) if isinstance(inner, Mapping) else None
+        schema = schema.get("properties", {}).get(step, {})
+    examples = [*schema.get("examples", ()), ""]
+    was = node.value if node is not None and isinstance(node.value, str) else ""
+    if maker.resolved(schema, None).get("type") != "string" or not isinstance(examples[0], str):
+        return text
+    if re.fullmatch(r"\S+ gal in \S+ s", examples[0]):
+        return with_unit(text, _BUCKET[system])
+    number, _, unit = examples[0].partition(" ")
+    own = was.rpartition(" ")
+    if not is_bare(number) or unit not in (*_UNITS, *_ALIKE):
+        return text
+    if is_bare(own[0].strip()) and own[2]:
+        return with_unit(text, own[2])
+    if steps[-1] in ("on_hand", "container") and chemical in DRY:
+        unit = "lb"
+    return with_unit(text, unit if unit in _ALIKE else unit_of(_UNITS[unit], system) if system == "si" else unit)
 
 
 def fields_in(items: Sequence[Item]) -> list[Field]:

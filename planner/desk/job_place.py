@@ -10,6 +10,7 @@ from typing import Any
 from flask import Flask, abort, g, jsonify, render_template, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from planner.checks.model import CheckedJob
 from planner.desk.checking import Answer
 from planner.desk.files import Sheet
 from planner.desk.form import Options, fields_in, parts_of
@@ -18,7 +19,7 @@ from planner.desk.state import Desk
 from planner.desk.told import Remark, Told, fault_remark, marks, told
 from planner.faults import Fault, Where
 from planner.inputs.models import Rig
-from planner.inputs.reading.files import shown
+from planner.inputs.reading.files import plain_name, shown
 from planner.inputs.reading.spans import all_lines
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.tables.chemicals import CHEMICALS
@@ -55,7 +56,10 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
 def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[str, Any]:
     answer = desk.answer(sheet.path.parent, whole=whole)
     found = {**values(desk, sheet, answer, trouble), **around(desk, answer, "job")}
-    names = ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head", *form_too())
+    names: tuple[str, ...] = (
+        ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head")
+    )
+    names += () if whole or trouble else form_too()  # what was refused stays in its box as it was typed
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": whole,
         "swap": [swap(name, **found) for name in names],
@@ -121,15 +125,26 @@ def values(desk: Desk, sheet: Sheet, answer: Answer, trouble: str = "") -> dict[
         "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in elsewhere],
         "last": told(kept.job, kept.system) if now is None and kept is not None else None,
         "last_at": kept.at if kept is not None else answer.at, "at": answer.at, "whole": answer.whole,
+        "elsewhere_at": _elsewhere(desk, path, job),
         "ours": answer.ours, "lines": text_lines(sheet, remarks), "edit_place": "job:",
     }  # fmt: skip
+
+
+def _elsewhere(desk: Desk, path: Path, job: CheckedJob | None) -> dict[str, str]:
+    """The pages of what a job shares with others, by how a finding's key begins."""
+    files = desk.files
+    rig = Shelf(files.folder).rig_files().get(plain_name(job.plan.input.rig.rig)) if job is not None else None
+    company = files.id_of(files.folder / "company.yaml")
+    found = {"stock": "/shelf", "company": f"/shelf/{company}", "day": f"/day/{files.id_of(path.parent)}"}
+    return {**found, "rig": f"/rig/{files.id_of(rig)}"} if rig is not None and files.of(rig) is not None else found
 
 
 def _at_lines(lines: Mapping[str, tuple[int, int]], said: Told) -> Told:
     """The same with every finding at the line of its key in this file; 0 where its key is in another one."""
 
     def placed(one: Remark) -> Remark:
-        other = one.path.partition(".")[0] in ("company", "day", "stock", "rig") and not one.written.startswith("rig.")
+        # A rig written in the job itself has its lines here.
+        other = one.path.partition(".")[0] in ("company", "day", "stock", "rig") and one.written not in lines
         return replace(one, line=0 if other else lines.get(one.written, (one.line, 0))[0])
 
     return replace(said, stops=tuple(map(placed, said.stops)), cautions=tuple(map(placed, said.cautions)))

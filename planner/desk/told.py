@@ -115,12 +115,17 @@ def told(job: CheckedJob, system: System) -> Told:
 
 
 def fault_remark(fault: Fault, n: int) -> Remark:
-    """A fault in what was written. At its own box a remedy names the value alone: the key is there already."""
-    key = re.escape(re.sub(r"\[[0-9]+\]", "", fault.where.path).rpartition(".")[2])
+    """A fault in what was written. At its own box a remedy names the value alone: the key is there already.
+
+    A key that is missing stands at the box it would have.
+    """
+    missing = re.match(r"`(\w+)` is missing", fault.message) if fault.code == "key.missing" else None
+    path = ".".join(part for part in (fault.where.path, missing[1] if missing else "") if part)
+    key = re.escape(re.sub(r"\[[0-9]+\]", "", path).rpartition(".")[2])
     remedy = re.sub(rf"`{key}: ([^`]+)`", r"`\1`", fault.remedy) if key else fault.remedy
     return Remark(
         id=f"fault-{n}", level="fault", title="", text=sentence(fault.message), remedy=sentence(remedy),
-        path=fault.where.path, line=fault.where.line, code=fault.code,
+        path=path, line=fault.where.line, code=fault.code,
     )  # fmt: skip
 
 

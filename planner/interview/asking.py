@@ -263,6 +263,11 @@ def line_of(prompt: str) -> str:
     return text
 
 
+def is_bare(text: str) -> bool:
+    """Whether a text is a number and nothing else."""
+    return _BARE.fullmatch(text) is not None
+
+
 def with_unit(text: str, unit: str) -> str:
     """A bare number with its unit (`{}` its place in it); any other text as it is."""
     if not unit or not _BARE.fullmatch(text):

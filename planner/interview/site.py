@@ -23,7 +23,7 @@ _GROUND: Final = ("flat", "gentle", "steep")
 _NOT_TESTED: Final = "not tested"
 
 _NEAR: Final = {
-    "flower_beds": ("flower beds", "beds", "bed", "flowers", "plants", "shrubs"),
+    "flower_beds": ("flower beds", "beds", "bed", "flowers", "plants", "shrubs", "gardens", "garden"),
     "fish_pond": ("fish pond", "pond"),
     "stream": ("stream", "creek", "brook", "river"),
     "well": ("well",),
@@ -33,11 +33,18 @@ _NEAR: Final = {
     "cars": ("cars", "car"),
     "open_windows": ("open windows", "windows"),
 }
+_FOOD: Final = re.compile(
+    r"\b(vegetables?|veg|veggies?|herbs?|kitchen garden|food|crops?|lettuce|tomato(es)?|(straw)?berr(y|ies)|fruit)\b",
+    re.I,
+)
+"""Words of beds in which food grows; a fruit tree is named so too."""
+
 _FIGURE: Final = {
     "flower_beds": ("area", "Beds in the way of the runoff"),
     "downspouts": ("", "How many downspouts"),
     "open_windows": ("", "Whether windows are open"),
 }
+_BEDS: Final = re.compile(r"\b(beds?|gardens?|plants|shrubs)\b", re.I)
 _RUNS_OFF_TO: Final = frozenset({"fish_pond", "stream", "well", "rain_barrel", "storm_drain"})
 
 
@@ -223,6 +230,9 @@ def near(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
     )
     raw: Raw = {}
     for name, figure in said or ():
+        if name == "food":
+            raw["food"] = "true"
+            continue
         dimension, about = _FIGURE.get(name, ("length", f"Distance to the {name.replace('_', ' ')}"))
         unit = unit_of(dimension, here.system) if dimension else ""
         raw[name] = figure or (
@@ -258,8 +268,16 @@ def _near(text: str, here: Here) -> tuple[tuple[str, str | None], ...]:
         words = " ".join(part.split())
         if not words:
             continue
-        name, figure = _thing(words)
-        if name in found:
+        food = _FOOD.search(words) is not None
+        name, figure = _thing(_FOOD.sub("beds", words, count=1) if food and not _BEDS.search(words) else words)
+        if food and name == "flower_beds":
+            found["food"] = "true"
+        if name in found and "food" in found and name == "flower_beds":
+            if figure and found[name]:
+                raise Unfit(("beds are named twice", "write one area for all of them: `vegetable beds 500 ft2`"))
+            if not figure:
+                continue
+        elif name in found:
             raise Unfit((f"`{name.replace('_', ' ')}` is named twice", "name each once, with the nearest of them"))
         if name == "open_windows":
             found[name] = "true"
@@ -286,7 +304,12 @@ def _thing(words: str) -> tuple[str, str]:
         at = re.search(rf"\b{alias}\b", plain, re.I)
         if at is not None:
             rest = " ".join(f"{plain[: at.start()]} {plain[at.end() :]}".split())
-            return aliases[alias], re.sub(r"\b(away|off|from|the|of|at|a)\b", "", rest, flags=re.I).strip()
+            if re.search(r"\b(no|not|none|without)\b", rest, re.I):
+                raise Unfit((f"`{words[:60]}` says that it is not near", "leave out what is not near"))
+            rest = re.sub(r"\b(away|off|from|the|of|at|a)\b", "", rest, flags=re.I).strip()
+            # What kind of bed or pond it is stands before its figure; without a digit there is no figure.
+            figure = re.search(r"[-+.]?[0-9½⅓¼¾⅛⅔⅜⅝⅞].*", rest)
+            return aliases[alias], figure[0] if figure is not None else ""
     close = nearest(re.sub(r"[0-9].*", "", plain).strip() or plain, aliases)
     known = ", ".join(name.replace("_", " ") for name in _NEAR)
     meant = f"write `{close}` if that was meant; known here: " if close else "known here: "

@@ -95,9 +95,9 @@ def _by(row: Difference) -> str:
     sign = "+" if row.by > 0.0 else "-" if row.by < 0.0 else ""
     if figures()[row.figure].dimension == "time":
         return f"{sign}{' '.join(show_number(abs(row.by), 'time', 'us'))}" if row.by else "0 min"
-    if row.figure == "batches":
-        return f"{sign}{abs(row.by):.0f}"
-    return f"{sign}{abs(100.0 * row.by / row.planned):.0f} %"
+    unit = "" if row.figure == "batches" else " %"
+    number = f"{abs(row.by if row.figure == 'batches' else 100.0 * row.by / row.planned):.0f}"
+    return f"{sign if number != '0' else ''}{number}{unit}"
 
 
 def job_head(one: Compared) -> str:

@@ -216,7 +216,7 @@ def test_boxes_taken_out_of_a_packet_are_said(job: Path, printed: Path, tmp_path
 def test_on_a_terminal_only_what_is_not_written_yet_is_asked_for(
     recorded: Path, typed: Callable[[dict[str, list[str]]], list[str]]
 ) -> None:
-    asked = typed({"What it came to in money": ["312.50"], "Did the customer call back": ["no"], "Keep": ["y"]})
+    asked = typed({"Spent, in money": ["312.50"], "Did the customer call back": ["no"], "Keep": ["y"]})
     assert main(["record", str(recorded), "--add"]) == 0
     last = records(recorded)[-1]
     assert (last["spent"], last["callback"], last["signed"]) == (312.5, False, "Ana")

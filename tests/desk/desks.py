@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 import html
 import re
 import shutil
 from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
-from types import MappingProxyType
+from types import MappingProxyType, SimpleNamespace
 from typing import Any
 
 from flask.testing import FlaskClient
@@ -94,3 +96,16 @@ def words(answer: TestResponse | str) -> str:
     """What a page says, without its marks."""
     text = answer if isinstance(answer, str) else answer.get_data(as_text=True)
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", text)))
+
+
+def on_a_day(monkeypatch: Any, year: int, month: int, day: int) -> None:
+    """Let the places take a day for today: the demo's own days are past."""
+
+    class Then(datetime.date):
+        @classmethod
+        def today(cls) -> Then:
+            return cls(year, month, day)
+
+    names = ("gear.booked", "gear.shelf_place", "done.taken")
+    for module in (import_module(f"planner.desk.{name}") for name in names):
+        monkeypatch.setattr(module, "datetime", SimpleNamespace(date=Then, timedelta=datetime.timedelta))

@@ -14,6 +14,7 @@ from planner.desk.files import Sheet
 from planner.desk.form import Field, fields_in, parts_of
 from planner.inputs.reading.spans import NotAsMeant, lines_of
 from planner.inputs.reading.tree import parse_tree
+from planner.interview.asking import is_bare
 from tests.desk.desks import Asked, words
 from tests.sampled import one_in
 
@@ -80,7 +81,12 @@ def test_twenty_random_edits_keep_all_comments_and_change_what_they_name_alone(s
         if kind < 0.75 and value.strip() and not field.raw:
             node = node_at(after.root, field.path)
             assert node is not None
-            assert node.plain() == value.strip(), field.path
+            written = node.plain()
+            if is_bare(value.strip()) and written != value.strip():  # with its key's usual unit
+                written = str(written).replace(value.strip(), "N", 1)
+                assert re.fullmatch(r"N \S+|5 gal in N s", written), field.path
+            else:
+                assert written == value.strip(), field.path
         top = re.split(r"[.\[]", field.path)[0]
         plain, was = after.root.plain(), before.plain()
         assert {key: one for key, one in plain.items() if key != top} == {
@@ -202,3 +208,45 @@ def _plain(text: str) -> str:
 def test_every_demo_file_has_its_form(tmp_path: Path) -> None:
     for name in FILES:
         assert len(_fields(_sheet(name))) > 5
+
+
+@pytest.mark.parametrize(
+    ("name", "path", "typed", "written"),
+    [
+        (MILLRACE, "building.height", "31", "31 ft"),
+        (MILLRACE, "access.ladder", "24", "24 ft"),
+        (MILLRACE, "tap", "48", "5 gal in 48 s"),
+        ("rigs/bittern.yaml", "hoses[0].bore", "1/2", "1/2 in"),
+        ("rigs/bittern.yaml", "hoses[0].coil", "20", "20 in"),
+        ("rigs/bittern.yaml", "hoses[0].rated", "300", "300 psi"),
+        ("rigs/bittern.yaml", "weights.empty", "3100", "3100 lb"),
+        ("stock.yaml", "lots[0].on_hand", "8", "8 gal"),
+        ("stock.yaml", "lots[4].on_hand", "35", "35 lb"),
+        ("stock.yaml", "lots[0].tested.strength", "10.2", "10.2"),  # which strength is asked for
+        ("2026-06-09/day.yaml", "forecast.wind", "6", "6 mph"),
+        ("rigs/bittern.yaml", "tips[0].size", "5.5", "5.5"),
+    ],
+)
+def test_a_bare_number_takes_the_unit_its_key_usually_has(name: str, path: str, typed: str, written: str) -> None:
+    sheet = _sheet(name)
+    root = parse_tree(changed(sheet, [(path, typed, False)]), "x").root
+    node = node_at(root, path)
+    assert node is not None
+    assert node.value == written
+
+
+def test_what_is_added_takes_units_too_and_what_is_dry_is_weighed() -> None:
+    sheet = _sheet("stock.yaml")
+    for chemical, amount in (("bleach", "55 gal"), ("bicarbonate", "55 lb")):
+        values = {"name": ("new", False), "chemical": (chemical, False), "on_hand": ("55", False)}
+        node = node_at(parse_tree(added(sheet.text, sheet, "lots", values), "x").root, "lots[6].on_hand")
+        assert node is not None
+        assert node.value == amount
+
+
+def test_a_company_in_metric_units_types_in_them(tmp_path: Path) -> None:
+    (tmp_path / "company.yaml").write_text("name: A\nunits: si\n")
+    sheet = Sheet(id="x", path=tmp_path / "rigs/a.yaml", kind="rig", text=b"rig: a\nhoses:\n  - {name: b}\n", base=None)
+    text = changed(sheet, [("hoses[0].bore", "19", False), ("hoses[0].length", "30", False)])
+    assert b"bore: 19 mm" in text
+    assert b"length: 30 m" in text

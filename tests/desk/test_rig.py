@@ -204,3 +204,38 @@ def test_a_new_rig_with_a_fault_says_it_at_its_field_and_writes_nothing(
     at = page.index(f'id="said-q-{key.removeprefix("q:").replace(" ", "-")}"')
     assert said.casefold() in words(page[at : at + 700]).casefold()
     assert sorted(path.name for path in (asked.folder / "rigs").iterdir()) == ["bittern.yaml"]
+
+
+def test_the_figure_above_the_rows_is_that_of_the_rows(asked: Asked) -> None:
+    change(asked, v={"hoses[0].bore": "1/2 in"})
+    said = effect(asked)
+    assert "4 of 7 booked jobs change, and figures of 1 more." in said
+
+
+def test_a_fault_that_is_saved_is_not_headed_saved_alone(asked: Asked) -> None:
+    change(asked, v={"hoses[1].length": "fifty"}, save="yes")
+    assert "Saved, but 1 fault, 7 of 7 booked jobs are Not ready" in effect(asked)
+    change(asked, v={"hoses[1].length": "50 ft"}, save="yes")
+    assert "Saved 7 booked jobs depend on it" in effect(asked)
+
+
+def test_the_rig_of_the_day_is_found_by_its_name_however_its_file_spells_it(asked: Asked) -> None:
+    (asked.folder / "rigs/old-blue.yaml").write_text(asked.text(RIG).replace("rig: Bittern", "rig: Old Blue"))
+    for day in ("2026-06-09", "2026-06-10"):
+        page = asked.folder / day / "day.yaml"
+        page.write_text(page.read_text().replace("rig: Bittern", "rig: Old Blue"))
+    assert "<h1>Old Blue</h1>" in asked.get("/rig").get_data(as_text=True)
+
+
+def test_a_new_tip_is_asked_for_its_hole_or_size(asked: Asked) -> None:
+    page = asked.get("/rig").get_data(as_text=True)
+    for name in ("name", "pattern", "orifice", "size"):
+        assert f'name="v:tips[+].{name}"' in page
+
+
+def test_a_stop_that_the_rig_cures_leads_to_the_rigs_field(asked: Asked) -> None:
+    text = asked.text(RIG).replace("  eyewash: 6 gal\n", "", 1)
+    (asked.folder / RIG).write_text(text)
+    page = asked.get(f"/job/{asked.id('2026-06-09/10-millrace.yaml')}").get_data(as_text=True)
+    assert f'<a class="to" href="/rig/{asked.id(RIG)}#i-carried-eyewash">the rig</a>' in page
+    assert 'id="i-carried-eyewash"' in asked.get("/rig").get_data(as_text=True)

@@ -11,10 +11,17 @@ from planner.desk.gear.shelf_place import values
 from planner.inputs.shelf import Desk as Shelf
 from planner.plan.mix.lots import lot_today
 from planner.words.measures import strength
-from tests.desk.desks import Asked, words
+from tests.desk.desks import Asked, on_a_day, words
 from tests.desk.test_rig import TEXTS, effect
 
 pytestmark = pytest.mark.ci
+
+
+@pytest.fixture(autouse=True)
+def _before_the_demo(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The demo's days are ahead."""
+    on_a_day(monkeypatch, 2026, 6, 8)
+
 
 STOCK = "stock.yaml"
 
@@ -34,7 +41,7 @@ def test_each_container_has_its_strength_today_what_is_left_and_when_to_order(as
     drum = Shelf(asked.folder).stock.value
     assert drum is not None
     lot = drum.lots[1]
-    today = lot_today(lot, datetime.date.today())
+    today = lot_today(lot, datetime.date(2026, 6, 8))
     assert today.nominal is not None
     assert today.low is not None
     now = strength(today.nominal, lot.chemical, "trade", "down", caustic=lot.excess_caustic)
@@ -59,7 +66,7 @@ def test_what_is_left_is_on_hand_less_what_the_next_day_pulls(asked: Asked) -> N
 
 def test_a_test_typed_there_shows_at_once_and_is_saved_only_when_asked(asked: Asked) -> None:
     before = asked.text(STOCK)
-    today = datetime.date.today().isoformat()
+    today = "2026-06-08"
     found = change(asked, v={"lots[1].tested.strength": "9 trade %", "lots[1].tested.on": today})
     assert "Today 9.0 trade %" in figures(found, 1)
     assert "tested today" in figures(found, 1)

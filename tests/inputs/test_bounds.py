@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from planner.inputs.models import base, bounds, record, yard
+from planner.inputs.models.gear import Tip
 from planner.inputs.models.quantities import Reads
 from planner.inputs.tables.pumps import pump_kinds
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, STOCK, YARD, Desk
@@ -168,3 +170,26 @@ def test_every_row_has_its_ends_in_order_and_a_source() -> None:
         for name in row.of or ("",):
             assert (row.key, name, row.dimension) not in seen, row
             seen.add((row.key, name, row.dimension))
+
+
+@pytest.mark.parametrize(
+    ("stamp", "said"),
+    [
+        ("2540", "of `2540` the first two digits are the angle, and the size is `40`"),
+        ("4006", "and the size is `6`"),
+        ("0540", "and the size is `40`"),
+        ("0403", "and the size is `3`"),  # as a number it is within the bounds
+        ("15040", "from the maker's table"),  # read in more than one way
+        ("2500", "from the maker's table"),
+    ],
+)
+def test_a_stamp_of_angle_and_size_is_never_taken_for_a_size(stamp: str, said: str) -> None:
+    with pytest.raises(ValidationError) as refused:
+        Tip.model_validate({"name": "fan", "pattern": "fan", "size": stamp})
+    assert "is an angle and a size in one" in str(refused.value)
+    assert said in bounds.of_stamp(stamp)[1]
+
+
+@pytest.mark.parametrize(("text", "size"), [("0040", 40.0), ("0006", 6.0), ("40", 40.0), ("5.5", 5.5)])
+def test_a_size_of_its_own_is_read(text: str, size: float) -> None:
+    assert Tip.model_validate({"name": "fan", "pattern": "fan", "size": text}).size == size

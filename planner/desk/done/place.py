@@ -27,7 +27,8 @@ from planner.desk.done.sitting import (
     typed_in,
 )  # fmt: skip
 from planner.desk.done.table import Row as Figure
-from planner.desk.done.table import Table, pair_now, table
+from planner.desk.done.table import Table, pair_now, table, verdict
+from planner.desk.done.taken import Offer, OnHand
 from planner.desk.files import Sheet
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs, swap
 from planner.desk.guard import MOST_SENT
@@ -80,6 +81,7 @@ class Doing:
         self.desk = desk
         self.notes: dict[Path, list[tuple[str, str]]] = {}
         self.ticks: dict[Path, set[str]] = {}
+        self.on_hand = OnHand(desk)
         self._briefs: dict[Path, tuple[object, Brief]] = {}
         self._told: tuple[object, dict[str, Told]] | None = None
 
@@ -321,6 +323,7 @@ def _job(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> str:
         archive, now = found
         values = _values(doing, archive, sheet, now)
         values["notes"] = doing.notes.pop(sheet.path, [])
+        values["offers"] = _offers(doing, archive, sheet, now)
         values |= _lessons(doing, archive, now, shown=values["open"])
         return render_template("done.html", **values)
 
@@ -341,11 +344,19 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
         "plan": str(now.asked.plan["plan"]), "revision": revision, "typing": typing,
         "said": {row.path: _remark(row) for row in found.rows if row.said},
         "causes": found.causes,
-        "verdict": _verdict(now, found), "apart": apart, "ticked": ticked,
+        "verdict": verdict(now, found), "apart": apart, "ticked": ticked,
         "revising": revising(now) if revision else "", "changed": numbers,
         "kept_at": _written(now.draft) if now.draft is not None else None,
         "remarks": [one.removeprefix("# ") for one in now.remarks],
     }  # fmt: skip
+
+
+def _offers(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> list[Offer]:
+    """What the last record used of the shelf, where that was not taken off yet. Raises ArchiveRefused."""
+    if not doing.on_hand.taken.get(sheet.path):
+        return []
+    others = sum(one.wanted and not one.recorded for one in doing.briefs(archive, sheet.path.parent))
+    return doing.on_hand.offers(sheet.path, str(now.asked.plan["title"]), others, now.asked.system)
 
 
 def _written(draft: Path) -> datetime.datetime:
@@ -358,23 +369,6 @@ def _written(draft: Path) -> datetime.datetime:
 
 def _remark(row: Figure) -> Remark:
     return Remark(id=row.path, path=row.path, level=row.level, title="", text=row.said, remedy="", line=0)
-
-
-def _verdict(now: Sitting, found: Table) -> tuple[str, str, str]:
-    """A mark's level, what there is of it in words, and what is still to come."""
-    rest = f"{found.blank} not typed in yet." if found.blank else "All of them are typed in."
-    slips = len(now.reading.faults)
-    if slips or now.reading.general:
-        return "fault", f"{slips} {'entry' if slips == 1 else 'entries'} cannot be read.", rest
-    doubts = len(now.open_doubts())
-    if doubts:
-        return "fault", f"{doubts} {'figure is' if doubts == 1 else 'figures are'} to be looked at again.", rest
-    if found.outside:
-        figures = "figure" if found.judged == 1 else "figures"
-        return "caution", f"{found.outside} of {found.judged} {figures} outside the band.", rest
-    if found.judged:
-        return "ok", f"All {found.judged} figures are as planned." if found.judged > 1 else "As planned.", rest
-    return "fault", "Nothing to compare yet.", rest
 
 
 def _lessons(doing: Doing, archive: Opened, now: Sitting, *, shown: bool) -> dict[str, Any]:
@@ -407,6 +401,11 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         do = form.get("do", "")
         if do == "older":
             gone_on(archive, now)
+            return redirect(url_for("done", id_=sheet.id), 303)
+        if do.startswith("onhand "):
+            wanted = (do.removeprefix("onhand "), form.get("to") or None)
+            offer = next((one for one in _offers(doing, archive, sheet, now) if (one.lot, one.set_to) == wanted), None)
+            doing.say(sheet.path, *doing.on_hand.put(sheet.path, offer))
             return redirect(url_for("done", id_=sheet.id), 303)
         if do == "withdraw":
             return _withdraw(doing, archive, sheet, now)
@@ -469,6 +468,9 @@ def _keep(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> AnyRespo
         what = f"Recorded, revision {stored.revision}: {told_of_record(content)}."
         again = f"That is revision {stored.revision} already. Nothing was changed."
         doing.say(sheet.path, "ok", what if stored.new else again)
+        if stored.new:
+            left = doing.on_hand.kept(sheet.path, content, now.asked.plan, stored.revision)
+            doing.say(sheet.path, "caution", *left)
         doing.ticks.pop(sheet.path, None)
         return redirect(url_for("done", id_=sheet.id), 303)
     return redirect(_open(sheet, now), 303)

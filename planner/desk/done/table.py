@@ -222,6 +222,23 @@ def _label(now: Sitting, question: Question) -> str:
     return about if about[1:2].isupper() else f"{about[:1].upper()}{about[1:]}"
 
 
+def verdict(now: Sitting, found: Table) -> tuple[str, str, str]:
+    """A mark's level, what there is of it in words, and what is still to come."""
+    rest = f"{found.blank} not typed in yet." if found.blank else "All of them are typed in."
+    slips = len(now.reading.faults)
+    if slips or now.reading.general:
+        return "fault", f"{slips} {'entry' if slips == 1 else 'entries'} cannot be read.", rest
+    doubts = len(now.open_doubts())
+    if doubts:
+        return "fault", f"{doubts} {'figure is' if doubts == 1 else 'figures are'} to be looked at again.", rest
+    if found.outside:
+        figures = "figure" if found.judged == 1 else "figures"
+        return "caution", f"{found.outside} of {found.judged} {figures} outside the band.", rest
+    if found.judged:
+        return "ok", f"All {found.judged} figures are as planned." if found.judged > 1 else "As planned.", rest
+    return "fault", "Nothing to compare yet.", rest
+
+
 # ------------------------------------------------------------ band
 
 

@@ -19,10 +19,11 @@ from planner.desk.job_place import at_fields, form_too, refusal, text_lines
 from planner.desk.state import Desk
 from planner.desk.svg import svg_of
 from planner.desk.told import Remark, fault_remark, marks
+from planner.faults import Fault
 from planner.frozen import dataclass
 from planner.inputs.models.gear import Pump
 from planner.inputs.models.rig import Dosing
-from planner.inputs.reading.files import shown
+from planner.inputs.reading.files import plain_name, shown
 from planner.inputs.reading.spans import all_lines
 from planner.inputs.reading.tree import Node
 from planner.inputs.shelf import Desk as Shelf
@@ -99,10 +100,11 @@ def add(app: Flask, desk: Desk) -> None:
 def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]:
     """What the place shows after a change; what it does to booked jobs is a second answer."""
     found = {**values(desk, sheet, trouble, seek=False), **around(desk, None, "rig")}
+    form = () if trouble else form_too()  # what was refused stays in its box as it was typed
     return {
         **answered(sheet, found),
         "swap": [
-            *swaps(found, ("file", "tabs", "state", "notes", "head", *form_too(), "booked", "faults")),
+            *swaps(found, ("file", "tabs", "state", "notes", "head", *form, "booked", "faults")),
             *({"id": one.id, "html": render_template("_drawn.html", one=one)} for one in found["drawn"].values()),
         ],
     }
@@ -144,11 +146,11 @@ def rigs(desk: Desk) -> list[tuple[str, str]]:
 
 def _usual(desk: Desk) -> str:
     """The rig of the day the page opens with, else the first there is."""
-    ids = {path.stem.casefold(): id_ for id_, (path, kind) in desk.files.listing().items() if kind == "rig"}
+    ids = {plain_name(path.stem): id_ for id_, (path, kind) in desk.files.listing().items() if kind == "rig"}
     day = desk.first_day()
     page = desk.files.of(day / "day.yaml") if day is not None else None
     name = page.tree.mapping.get("rig") if page is not None else None
-    wanted = name.value.casefold() if name is not None and isinstance(name.value, str) else ""
+    wanted = plain_name(name.value) if name is not None and isinstance(name.value, str) else ""
     return ids.get(wanted) or next(iter(ids.values()), "")
 
 
@@ -157,13 +159,9 @@ def _usual(desk: Desk) -> str:
 
 def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, Any]:
     """Everything the templates of a shared file need. `seek`: with what its change does to booked jobs."""
-    with unsaved(desk.files.unsaved()):
-        shelf = Shelf(desk.files.folder)
-        if sheet.kind == "rig":
-            shelf.rig_named(sheet.path.stem)
-    name, tree = shown(sheet.path), sheet.tree
-    told = [fault for fault in shelf.faults if fault.where.file == name] or list(tree.faults)
-    faults = tuple(fault_remark(fault, n) for n, fault in enumerate(dict.fromkeys(told)))
+    shelf, told = _read(desk, sheet)
+    tree = sheet.tree
+    faults = tuple(fault_remark(fault, n) for n, fault in enumerate(told))
     lines = all_lines(sheet.text)
     parts = parts_of(sheet.kind, tree.root, _options(tree.root), lambda at: lines.get(at, (0, 0)), sheet.refused)
     said = at_fields(parts, [*refusal(sheet), *faults])
@@ -178,6 +176,16 @@ def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, A
         "edit_place": place_of(sheet), "save_asked": True, "shelf": shelf,
         "drawn": _drawings(tree.root, band, system) if sheet.kind == "rig" else {},
     }  # fmt: skip
+
+
+def _read(desk: Desk, sheet: Sheet) -> tuple[Shelf, list[Fault]]:
+    """The workspace as it stands here, and the faults of one file of it."""
+    with unsaved(desk.files.unsaved()):
+        shelf = Shelf(desk.files.folder)
+        if sheet.kind == "rig":
+            shelf.rig_named(sheet.path.stem)
+    told = [fault for fault in shelf.faults if fault.where.file == shown(sheet.path)] or list(sheet.tree.faults)
+    return shelf, list(dict.fromkeys(told))
 
 
 def _called(sheet: Sheet) -> str:
@@ -198,7 +206,10 @@ def effect_bits(desk: Desk, sheet: Sheet, *, seek: bool) -> dict[str, Any]:
     if seek:
         shelf = Shelf(desk.files.folder)
         effect = effect_of(desk, sheet, booked_days(desk, shelf, sheet.path.stem if sheet.kind == "rig" else None))
-    return {"effect": effect, "what": _WHAT[sheet.kind], "live": _live(effect) if sheet.unsaved else ""}
+    told = changes_told(effect) if effect is not None else ""
+    heading = "Not saved yet" if sheet.unsaved else saved_told(effect, len(_read(desk, sheet)[1]))
+    return {"effect": effect, "heading": heading, "changes": told, "what": _WHAT[sheet.kind],
+            "live": _live(effect) if sheet.unsaved else ""}  # fmt: skip
 
 
 _WHAT: Final = {"rig": "rig", "stock": "shelf", "surfaces": "table of surfaces", "company": "company's page"}
@@ -208,11 +219,31 @@ def _live(effect: Effect | None) -> str:
     """What a screen reader is told once the booked jobs are known."""
     if effect is None or not effect.count:
         return ""
+    said = changes_told(effect)
     if not effect.changed:
-        return f"No booked job changes, of {effect.count}."
+        return said
     first = effect.changed[0]
-    jobs = f"{len(effect.changed)} of {effect.count} booked jobs change{'s' if len(effect.changed) == 1 else ''}"
-    return f"{jobs}. {first.title}: {first.before.word}, then {first.after.word}."
+    return f"{said} {first.title}: {first.before.word}, then {first.after.word}."
+
+
+def changes_told(effect: Effect) -> str:
+    """How many booked jobs change, as many as are listed below it."""
+    moved = len(effect.moved)
+    if not effect.changed:
+        figures = f" Figures change in {moved}." if moved else ""
+        return f"Every booked job keeps its verdict.{figures}" if moved else "No booked job changes."
+    one = len(effect.changed) == 1
+    more = f", and figures of {moved} more" if moved else ""
+    return f"{len(effect.changed)} of {effect.count} booked jobs change{'s' if one else ''}{more}."
+
+
+def saved_told(effect: Effect | None, faults: int) -> str:
+    """That the file is saved, and in the same line what does not go with it."""
+    rows = (*effect.changed, *effect.moved, *effect.same) if effect is not None else ()
+    lost = sum(row.after.level == "fault" for row in rows)
+    told = [f"{faults} fault{'' if faults == 1 else 's'}"] if faults else []
+    told += [f"{lost} of {len(rows)} booked jobs {'is' if lost == 1 else 'are'} Not ready"] if lost else []
+    return f"Saved, but {', '.join(told)}" if told else "Saved"
 
 
 def _options(root: Node | None) -> Options:

@@ -20,7 +20,8 @@ from planner.desk.gear.booked import Days, Planned, booked_days, planned
 from planner.desk.job_place import form_too
 from planner.desk.state import Desk
 from planner.frozen import dataclass
-from planner.inputs.models import Company, Lot, Stock
+from planner.inputs.joining.learned import as_tested
+from planner.inputs.models import Company, Learned, Lot, Stock
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.tables.chemicals import BLEACH, DRY
 from planner.interview.answers import slips_in
@@ -124,7 +125,7 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
         **rig_place.answered(sheet, found),
         "swap": [
             *rig_place.swaps(found, ("file", "state", "notes", "head", "booked", "faults")),
-            *({"id": name, "html": render_template("_lots.html", **found)} for name in form_too()),
+            *({"id": name, "html": render_template("_lots.html", **found)} for name in (() if trouble else form_too())),
             *_figures(found),
         ],
     }
@@ -139,7 +140,7 @@ def second(desk: Desk, sheet: Sheet) -> dict[str, Any]:
 def _figures(found: Mapping[str, Any]) -> Iterator[dict[str, str]]:
     """Each container's figures: they change while one of its boxes is typed in."""
     for row in found["rows"]:
-        yield {"id": f"lot-{row.n}", "html": render_template("_lot.html", row=row)}
+        yield {"id": f"lot-{row.n}", "html": render_template("_lot.html", row=row, next_day=found["next_day"])}
 
 
 def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, Any]:
@@ -147,19 +148,21 @@ def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, A
     found = rig_place.values(desk, sheet, trouble, seek=seek)
     shelf: Shelf = found["shelf"]
     days = booked_days(desk, shelf)
-    plan = planned(desk, days, desk.files.unsaved()) if seek else None
+    # What past days took is gone from what was counted since: only days ahead draw the shelf down.
+    ahead = not days.past and bool(days.folders)
+    plan = planned(desk, days, desk.files.unsaved()) if seek and ahead else None
     listed = next(
         (item for part in found["parts"] for item in part.items if isinstance(item, Listed) and item.key == "lots"),
         None,
     )
     first = _first_day(days, plan)
-    rows = [
-        _row(sheet, shelf, group, n, first, seek) for n, group in enumerate(listed.items if listed is not None else ())
-    ]
+    groups = listed.items if listed is not None else ()
+    rows = [_row(sheet, shelf, group, n, first, seek or not ahead) for n, group in enumerate(groups)]
     return {
         **found, "title": "Shelf", "rows": rows, "listed": listed, "others": _others(desk),
         "today": short_date(datetime.date.today(), _system(shelf)),
-        "next_day": day_title(days.folders[0], _system(shelf)) if days.folders else "",
+        "next_day": day_title(days.folders[0], _system(shelf)) if ahead else "",
+        "on_record": sum(id_.startswith(f"{days.folders[0].name}/") for id_ in days.done) if ahead else 0,
     }  # fmt: skip
 
 
@@ -185,7 +188,7 @@ def _system(shelf: Shelf) -> System:
 def _row(sheet: Sheet, shelf: Shelf, group: Group, n: int, day: DayPlan | None, seek: bool) -> Row:
     node = node_at(sheet.tree.root, group.path)
     raw = node.plain() if node is not None else {}
-    lot = _lot(raw)
+    lot = _lot(raw, shelf.learned.value)
     fields = _by_key(group)
     typed = tuple(replace(fields[key], label=label) for key, label in _TYPED.items() if key in fields)
     taken = {field.path for field in typed}
@@ -208,11 +211,13 @@ def _text(raw: Any, key: str) -> str:
     return found if isinstance(found, str) else ""
 
 
-def _lot(raw: Any) -> Lot | None:
+def _lot(raw: Any, learned: Learned | None) -> Lot | None:
+    """A container as it is planned with: a test that was learned counts here too."""
     try:
-        return Lot.model_validate(raw)
+        lot = Lot.model_validate(raw)
     except ValidationError:
         return None
+    return as_tested(lot, learned) if learned is not None else lot
 
 
 def _by_key(group: Group) -> dict[str, Field]:

@@ -134,7 +134,7 @@ def applied(
         )
     written = {row.kind for row in own.surfaces if row.cover is not None} if own is not None else set()
     kinds = {kind: wall for kind, wall in learned.surfaces.items() if kind not in written}
-    shelf = [_tested(lot, learned) for lot in lots]
+    shelf = [as_tested(lot, learned) for lot in lots]
     return Applied(
         rig=rig.model_copy(update={"pumps": tuple(pumps)}),
         lots=tuple(shelf),
@@ -208,7 +208,8 @@ def _test_notes(learned: Learned, before: Iterable[Lot], shelf: Iterable[Lot]) -
     return notes
 
 
-def _tested(lot: Lot, learned: Learned) -> Lot:
+def as_tested(lot: Lot, learned: Learned) -> Lot:
+    """A lot with the test that was learned of it, where that goes before what stock.yaml says."""
     learned_lot = learned.lots.get(lot.name)
     if (
         learned_lot is None

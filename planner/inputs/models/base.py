@@ -27,7 +27,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, ErrorDetails, InitErrorDetails, PydanticCustomError
 
-from planner.inputs.models.bounds import Off, off
+from planner.inputs.models.bounds import Off, is_stamp, of_stamp, off
 from planner.inputs.reading.letters import alike
 from planner.inputs.tables.defaults import default
 
@@ -208,6 +208,9 @@ class Written(BaseModel):
 
 
 def _impossible(name: str, one: Off) -> Slip:
+    if is_stamp(name, one.text):
+        message, remedy = of_stamp(one.text)
+        return Slip(code=BOUNDS, message=message, remedy=remedy, at=one.steps)
     least, most = one.bound.texts["possible"]
     if one.bound.dimension == "flow" and " in " in one.text:
         least, most = f"a flow of {least}", most

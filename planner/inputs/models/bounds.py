@@ -156,11 +156,27 @@ def off(key: str, value: Any, written: Any, names: tuple[str, ...], which: str) 
     for blank, dimension, figure in figures(value, whole=isinstance(written, str)):
         bound = next(iter(bounds.values())) if dimension is None else bounds.get(dimension)
         steps = tuple(step for step in blank if step != "")
-        if bound is None or steps in told or bound.holds(figure, getattr(bound, which)):
+        if bound is None or steps in told:
+            continue
+        text = _text(written, steps)
+        if bound.holds(figure, getattr(bound, which)) and not (which == "possible" and is_stamp(key, text)):
             continue
         told.add(steps)
-        text = _text(written, steps)
         yield Off(steps=steps, bound=bound, text=text, meant=_meant(text, bound))
+
+
+def is_stamp(key: str, text: str) -> bool:
+    """Whether a tip's `size` was taken whole off its stamp, the angle with it; of `0040` both ways come to 40."""
+    return key == "size" and re.fullmatch(r"(?!00)[0-9]{4,5}", text) is not None
+
+
+def of_stamp(text: str) -> tuple[str, str]:
+    """What is wrong with a stamp as a size, and what to do: two digits of angle, then two of size."""
+    message = f"`{text}` is an angle and a size in one"
+    if len(text) == 4 and int(text[2:]):
+        told = f"of `{text}` the first two digits are the angle, and the size is `{int(text[2:])}`"
+        return message, f"write the size alone: {told}"
+    return message, "write the size alone from the maker's table, or the `flow` it has there and `at` what pressure"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -444,7 +444,9 @@ class Tip(Written):
     )
     flow: PositiveFlow | None = key("Rated flow on water", "5 gpm", None)
     at: PositivePressure | None = key("Pressure of the rated flow", "40 psi", None)
-    size: PositiveNumber | None = key("Trade size: gpm at 4000 psi", "5.5", None)
+    size: PositiveNumber | None = key(
+        "Trade size: gpm at 4000 psi. Of a stamp like 4006 it is what comes after the angle: 6", "5.5", None
+    )
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

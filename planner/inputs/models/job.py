@@ -106,7 +106,10 @@ class SurfaceInput(Written):
     kind: Name = key("What it is made of, a row of the surface table", "vinyl")
     side: SideName | None = key("Where it is, as said from the street: what paper calls it", "left gable", None)
     faces: Bearing | None = key(
-        "Which way it faces: a point of the compass or degrees; left out, as its `side` says", "south", None
+        "Which way it faces, for the sun on it once the company has a `place`: a point of the compass or degrees; "
+        "left out, as its `side` says",
+        "south",
+        None,
     )
     tone: Literal["light", "dark"] | None = key("Whether it is light or dark in the sun; left out, dark", "light", None)
     soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")

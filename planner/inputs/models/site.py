@@ -119,7 +119,11 @@ class Near(Written):
     """What is near enough to be harmed."""
 
     what: ClassVar[str] = "what is near"
-    flower_beds: Area | None = key("Beds in the way of the runoff", "400 ft2", None)
+    also_written: ClassVar[Mapping[str, str]] = dict.fromkeys(
+        ("beds", "vegetable_beds", "vegetables", "food_beds", "garden"), "flower_beds"
+    )
+    flower_beds: Area | None = key("Beds in the way of the runoff, those with food too", "400 ft2", None)
+    food: YesNo | None = key("Whether food grows in the beds", "true", None)
     fish_pond: Length | None = key("Distance to a fish pond", "25 ft", None)
     stream: Length | None = key("Distance to a stream", "90 ft", None)
     well: Length | None = key("Distance to a well", "80 ft", None)

@@ -144,10 +144,9 @@ def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None
         if strength.basis in ("bare", "wt"):
             return (
                 "strength.bare",
-                f"`{written}` does not say which percent. {number} trade % is g of available chlorine per 100 mL. "
-                f"{number} wt % NaOCl is more: 3 % at 6, 13 % at 12.5, so a drum marked 12.5 % is 12.5 or "
-                f"14.1 trade %. {number} wt % Cl2 is more still: 9 % at 6, 20 % at 12.5",
-                f"write `{number} trade %`, `{number} wt % NaOCl` or `{number} wt % Cl2`, whichever its paper says",
+                f"`{written}` does not say which percent, and each is another strength",
+                f"write `{number} trade %`, `{number} wt % NaOCl` or `{number} wt % Cl2`, as its paper says. "
+                f"If the drum says just that, write `{number} trade %`, the weakest of them, and test it",
             )
         return (
             "strength.basis",

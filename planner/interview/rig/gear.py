@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any, Final
 
+from planner.inputs.models.bounds import of_stamp
 from planner.inputs.models.gear import Hose, Shape, Tank, Tip
 from planner.interview.answers import Here, Reader, choice, key_of, numbered, refuse_slips, slips_in, unit_of
 from planner.interview.asking import Question, Unfit, Walk
@@ -51,12 +52,12 @@ def tanks(here: Here, rig: Raw) -> Walk[None]:
 def _tank(here: Here, tank: Raw, at: str) -> Walk[None]:
     length = unit_of("length", here.system)
     yield from one(
-        Tank, tank, "floor", at, "Its inside floor above the ground", unit=length, blank="not measured",
-        more="The ground the rig is parked on. Left out, the tank is planned level with its pump.",
+        Tank, tank, "floor", at, f"Its inside floor above the ground ({tank['name']})", unit=length,
+        blank="not measured", more="The ground the rig is parked on. Left out, it is planned level with its pump.",
     )  # fmt: skip
     shape = yield Question(
         key=f"{at} shape",
-        about=f"Its shape: {', '.join(_SHAPES)}",
+        about=f"Its shape ({tank['name']}): {', '.join(_SHAPES)}",
         read=choice(tuple(_SHAPES)),
         blank="no dipstick",
         more="With it the packet says how many inches each pour is on the stick. `upright` and `lying` are round.",
@@ -66,7 +67,7 @@ def _tank(here: Here, tank: Raw, at: str) -> Walk[None]:
         inches = unit_of("dip", here.system)
         found = yield Question(
             key=f"{at} sides",
-            about=about,
+            about=f"{about} ({tank['name']})",
             unit=" x ".join([inches] * len(sides)),
             read=_sides(tank, kind, sides, inches, example),
             blank="not measured",
@@ -164,7 +165,7 @@ def _sized(here: Here, drilled: bool) -> Reader:
         if re.search(r"\bat\b|@|,", plain):
             return rated(text)  # type: ignore[no-any-return]
         if re.fullmatch(r"[0-9]{4,5}", plain):
-            raise Unfit((f"`{text}` is an angle and a size in one", "write the size alone: `4006` is size `6`"))
+            raise Unfit(of_stamp(plain))
         number = re.fullmatch(r"(?:size|no\.?|#)\s*([0-9.]+)", plain)
         if number is not None or (not drilled and re.fullmatch(r"[0-9.]+", plain)):
             return (size(number[1] if number is not None else plain),)

@@ -37,6 +37,7 @@ def section(reading: Reading) -> Section:
         "faucet": "faucet" if system == "us" else "tap",
         "tap": plan.input.water.source in ("tap", "hydrant"),
         "beds": near.flower_beds is not None,
+        "food": near.food is True and bool(plan.mixes),
         "pond": near.fish_pond is not None,
         "barrel": near.rain_barrel is not None,
         "well": near.well is not None,

@@ -9,7 +9,8 @@ from typing import Any
 
 from planner.packet.blocks import Table, WriteIn, walked
 from planner.packet.pages.pages import Bound
-from planner.packet.sections.crew import done, safety, walk_round
+from planner.packet.sections import notice
+from planner.packet.sections.crew import done, near, safety, walk_round
 from planner.packet.sections.reading import Reading
 from planner.units import System
 from tests import workspaces
@@ -92,7 +93,9 @@ def reading(*changes: str, system: System = "us") -> Reading:
 @lru_cache(maxsize=32)
 def said(sheet: str, *changes: str, system: System = "us") -> str:
     """All words of one sheet's blocks, spaces plain."""
-    made = {"walk": walk_round, "safety": safety, "done": done}[sheet].section(reading(*changes, system=system))
+    made = {"walk": walk_round, "safety": safety, "done": done, "near": near, "notice": notice}[sheet].section(
+        reading(*changes, system=system)
+    )
     text = " ".join(each_word(made.blocks)).replace("\u00a0", " ") if made is not None else ""
     return re.sub(r" ([.,:;])", r"\1", " ".join(text.split()))
 

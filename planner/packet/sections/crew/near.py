@@ -47,6 +47,8 @@ def section(reading: Reading) -> Section | None:
         "more_spouts": max(spouts - _MOST_SPOUTS, 0),
         "near": bool(_listed(plan)),
         "beds": bool(plan.beds is not None and plan.mixes),
+        "food": near is not None and near.food is True,
+        "on_file": show(near.flower_beds, "area", reading.system, toward="up") if near and near.flower_beds else "",
         "controls": _controls(plan),
         "mixed": bool(plan.mixes),
         "windows": near is not None and near.open_windows is True,
