@@ -118,6 +118,22 @@ def test_a_day_says_what_is_typed_in_and_what_was_held(desk: Asked) -> None:
     assert desk.get("/done").location == f"/done/{desk.id('2026-06-10')}"
 
 
+def test_a_day_follows_what_other_programs_change(desk: Asked) -> None:
+    day = f"/done/{desk.id('2026-06-10')}"
+    before = words(desk.get(day))
+    rig = desk.folder / "rigs/bittern.yaml"
+    rig.write_text(rig.read_text(encoding="utf-8").replace("bore: 3/4 in", "bore: 3/8 in"), encoding="utf-8")
+    after = words(desk.get(day))
+    assert "was held" not in before
+    assert "was held" in after
+    assert after == words(Asked(desk.folder).get(day)), "as a desk opened just now has it"
+    slipway = "2026-06-10/10-slipway.yaml"
+    typing(desk, {"signed": "Ana"}, slipway)
+    assert "1 typed in" in words(desk.get(day))
+    draft(desk, slipway).unlink()
+    assert "1 typed in" not in words(desk.get(day))
+
+
 def test_every_question_of_record_has_its_box(desk: Asked, typed: Any) -> None:  # noqa: F811
     asked = [prompt.partition(" [")[0].partition(" (")[0].removesuffix(": ") for prompt in _prompts(desk, typed)]
     html = page(desk)

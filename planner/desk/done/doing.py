@@ -13,6 +13,7 @@ from planner.days.archiving import address_of
 from planner.desk.done.sitting import Sitting, sitting
 from planner.desk.done.table import Table, pair_now, table
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs
+from planner.desk.gear.booked import stamps
 from planner.desk.state import Desk
 from planner.frozen import dataclass
 from planner.inputs.shelf import Desk as Shelf
@@ -99,7 +100,7 @@ class Doing:
 
         files = [path, *sorted(path.parent.glob(f"{escape(path.stem)}{DRAFT}*"))]
         looks = [(str(one), one.stat().st_mtime_ns, one.stat().st_size) for one in files if one.exists()]
-        key = (stamp(archive), looks, number)
+        key = (stamp(archive), looks, number, datetime.date.today(), *self._stamps(archive))
         known = self._briefs.get(path)
         if now is None and known is not None and known[0] == key:
             return known[1]
@@ -110,6 +111,12 @@ class Doing:
         made = self._brief(archive, path, number, now, found)
         self._briefs[path] = (key, made)
         return made
+
+    def _stamps(self, archive: Opened) -> list[tuple[str, int, int]]:
+        """The workspace's files, any of which a plan may be made from; not drafts, and not what `archive` lies in."""
+        own = archive.path.name if archive.path is not None else DRAFT
+        found = [(one, Path(one[0]).name) for one in stamps(self.desk.files.folder)]
+        return [one for one, name in found if DRAFT not in name and not name.startswith(own)]
 
     def _brief(self, archive: Opened, path: Path, number: int, now: Sitting | None, found: Table | None) -> Brief:
         id_ = self.desk.files.id_of(path)
