@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.days.archiving import address_of
+from planner.desk.done.sent import Shown
 from planner.desk.done.sitting import Sitting, sitting
 from planner.desk.done.table import Table, pair_now, table
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
 
 _STATES: Final = {"done": "done", "part": "done in part", "cancelled": "canceled", "moved": "moved"}
+_MOST_SHOWN: Final = 500
+"""Plans whose boxes are remembered: a few kilobytes each (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,19 +48,32 @@ class Brief:
 
 
 class Doing:
-    """What the place holds beside the files: notes for the next page, ticks of what no draft keeps, what other records
-    said when they were last read."""
+    """What the place holds beside the files: notes for the next page, ticks of what no draft keeps, what the pages
+    showed, what other records said when they were last read."""
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.notes: dict[Path, list[tuple[str, str]]] = {}
         self.ticks: dict[Path, set[str]] = {}
+        self._shown: dict[tuple[Path, str], Shown] = {}
         self._briefs: dict[Path, tuple[object, Brief]] = {}
         self._told: tuple[object, dict[str, Told]] | None = None
 
     def say(self, path: Path, level: str, *lines: str) -> None:
         """Something for the next page of a job."""
         self.notes.setdefault(path, []).extend((level, line) for line in lines if line)
+
+    def show(self, path: Path, now: Sitting) -> None:
+        """Remember what a page shows of a job, for what it will send."""
+        shown = Shown.of(now)
+        self._shown.pop((path, shown.number), None)
+        self._shown[path, shown.number] = shown
+        while len(self._shown) > _MOST_SHOWN:
+            self._shown.pop(next(iter(self._shown)))
+
+    def shown(self, path: Path, number: str) -> Shown | None:
+        """What a page of a plan showed; None where none was shown, or too long ago."""
+        return self._shown.get((path, number))
 
     @contextmanager
     def archive(self, job: RecordJob) -> Iterator[Opened]:

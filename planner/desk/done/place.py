@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import hashlib
+import json
 import re
 import tempfile
 from collections.abc import Iterator
@@ -11,10 +12,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from flask import Flask, abort, jsonify, redirect, render_template, request, url_for
+from flask import Flask, Response, abort, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk.done.doing import Brief, Doing, printed_on
+from planner.desk.done.sent import Sent, sent_over, was_of
 from planner.desk.done.sitting import (
     Sitting,
     changed,
@@ -32,7 +34,7 @@ from planner.desk.frame import days_jobs, swap
 from planner.desk.guard import MOST_SENT
 from planner.desk.state import Desk
 from planner.desk.told import Remark, sentence
-from planner.faults import Fault
+from planner.faults import Fault, Where
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
@@ -151,14 +153,19 @@ def _job(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> str:
             notes += doing.notes.pop(sheet.path, [])
             frame = doing.around(sheet.path.parent, [])
             return render_template("done_none.html", sheet=sheet, notes=notes, title=sheet.path.stem, **frame)
-        archive, now = found
-        values = _values(doing, archive, sheet, now)
-        values["notes"] = doing.notes.pop(sheet.path, [])
-        values |= _lessons(doing, archive, now, shown=values["open"])
-        return render_template("done.html", **values)
+        return _drawn(doing, *found, sheet)
 
 
-def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[str, Any]:
+def _drawn(doing: Doing, archive: Opened, now: Sitting, sheet: Sheet, *, opens: bool = False) -> str:
+    """The whole page of one job. Raises ArchiveRefused."""
+    values = _values(doing, archive, sheet, now, opens=opens)
+    values["notes"] = doing.notes.pop(sheet.path, [])
+    values |= _lessons(doing, archive, now, shown=values["open"])
+    doing.show(sheet.path, now)
+    return render_template("done.html", **values)
+
+
+def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, *, opens: bool = False) -> dict[str, Any]:
     """Everything the templates of one job need."""
     found = table(now)
     typing = now.draft is not None
@@ -170,10 +177,10 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
     return {
         **doing.around(sheet.path.parent, doing.briefs(archive, sheet.path.parent, now, found)),
         "sheet": sheet, "sat": now, "table": found, "title": str(now.asked.plan["title"]),
-        "open": typing or wanted or not (revision or now.held), "printed": printed_on(archive, now),
+        "open": opens or typing or wanted or not (revision or now.held), "printed": printed_on(archive, now),
         "plan": str(now.asked.plan["plan"]), "revision": revision, "typing": typing,
         "said": {row.path: _remark(row) for row in found.rows if row.said},
-        "causes": found.causes,
+        "causes": found.causes, "was": json.dumps(now.texts),
         "verdict": _verdict(now, found), "apart": apart, "ticked": ticked,
         "revising": revising(now) if revision else "", "changed": numbers,
         "kept_at": _written(now.draft) if now.draft is not None else None,
@@ -246,13 +253,19 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         entries = {name[2:]: text for name, text in form.items() if name.startswith("a:")}
         ticks = {name[4:]: text for name, text in form.items() if name.startswith("yes:")}
         whole = "whole" in form
+        shown = doing.shown(sheet.path, form.get("place", "").rpartition(":")[2])
+        if shown is None:
+            return _refused(sheet, doing, [_UNKNOWN])
+        sent = sent_over(now, shown, entries, was_of(form.get("was", "")) if whole else None)
+        if sent.told:
+            return _between(doing, archive, sheet, typed_in(now, sent.changes, ()), sent)
         own = doing.ticks.setdefault(sheet.path, set())
         if whole:
             own.clear()
         own |= {token for path, token in ticks.items() if path not in now.questions and token}
         own -= {_own_token(now, path) for path, token in ticks.items() if path not in now.questions and not token}
         gone = {path for path, token in ticks.items() if path in now.questions and not token}
-        after = typed_in(now, entries, set(ticks.values()), gone=now.questions if whole else gone)
+        after = typed_in(now, sent.changes, set(ticks.values()), gone=now.questions if whole else gone)
         if do == "keep":
             return _keep(doing, archive, sheet, after)
         new = after.notes[len(now.notes) :]
@@ -260,6 +273,25 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
             doing.say(sheet.path, "stop", *map(sentence, new))
             return redirect(_open(sheet, after), 303)
         return jsonify(_fragments(doing, archive, sheet, after, [("stop", sentence(one)) for one in new]))
+
+
+_UNKNOWN: Final = Fault(
+    code="record.plan",
+    message="nothing was changed: this page does not say which plan it shows",
+    remedy="load it again and type the entry in once more",
+    where=Where(file=""),
+)
+
+
+def _between(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, sent: Sent) -> AnyResponse:
+    """Something came between a page and what it sent: all of that is in the boxes, and nothing is recorded."""
+    lines = [sentence(one) for one in sent.told]
+    if request.headers.get("X-Desk") is not None:
+        lines.append("What you type is kept. Load the page again to see the figures of now.")
+        return Response(jsonify(trouble=" ".join(lines)).get_data(), 409, mimetype="application/json")
+    doing.say(sheet.path, "fault", "Nothing is recorded yet. What you typed is kept; look it over.")
+    doing.say(sheet.path, "caution", *lines)
+    return Response(_drawn(doing, archive, now, sheet, opens=True), 409)
 
 
 def _open(sheet: Sheet, now: Sitting) -> str:

@@ -266,6 +266,12 @@ def _unprintable(path: str, text: str) -> list[Fault]:
 # ------------------------------------------------------------ type
 
 
+def plain(text: str, unit: str) -> str:
+    """An entry as it is kept, a bare number with the unit beside its box; nothing where it says nothing."""
+    text = " ".join(text.split())[: LONGEST_WORDS + 1]
+    return "" if is_blank(text) else in_unit(text, unit)
+
+
 def typed_in(
     now: Sitting, changes: Mapping[str, str], ticks: Collection[str], gone: Collection[str] = ()
 ) -> Sitting:  # fmt: skip
@@ -279,11 +285,10 @@ def typed_in(
         question = now.questions.get(path)
         if question is None:
             continue
-        text = " ".join(text.split())[: LONGEST_WORDS + 1]
-        if is_blank(text):
-            texts.pop(path, None)
+        if text := plain(text, question.unit):
+            texts[path] = text
         else:
-            texts[path] = in_unit(text, question.unit)
+            texts.pop(path, None)
     after = replace(now, sure={}, unsure=texts)
     sure = {path: text for path, text in texts.items() if _is_sure(now, after, path, ticks, gone)}
     after = replace(after, sure=now.asked.told(sure), unsure={k: v for k, v in texts.items() if k not in sure})

@@ -1,0 +1,62 @@
+"""Done while others work too: another plan, another tab, a busy archive, a full disk. Nothing typed is lost or misread."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from planner.cli import main
+from tests.desk.desks import Asked, words
+from tests.desk.test_done import MILLRACE, desk, draft, once, page, posted, rows, seen, sent, typing  # noqa: F401
+
+pytestmark = pytest.mark.ci
+SLIPWAY = "2026-06-10/10-slipway.yaml"
+
+
+def rewrite(desk: Asked, job: str, *changes: tuple[str, str]) -> None:  # noqa: F811
+    file = desk.folder / job
+    text = file.read_text(encoding="utf-8")
+    for before, after in changes:
+        assert before in text
+        text = text.replace(before, after)
+    file.write_text(text, encoding="utf-8")
+
+
+def test_a_record_is_never_kept_against_a_plan_the_page_did_not_show(desk: Asked) -> None:  # noqa: F811
+    html = page(desk)
+    rewrite(desk, MILLRACE, ("height: 18 ft", "height: 24 ft"), ("27 ft}", "31 ft}"))
+    main(["packet", str(desk.folder / MILLRACE), "-o", str(desk.folder.parent / "again")])
+    typed = {"a:signed": "Ana", "a:times.left": "10:50", "a:mixes.1.stock_used": "7"}
+    after = posted(desk, {**sent(html), **typed, "do": "keep"}, status=409)
+    assert rows(desk) == []
+    before, now = seen(html).rpartition(":")[2], seen(after).rpartition(":")[2]
+    assert before != now
+    said = words(after)
+    assert "Nothing is recorded yet. What you typed is kept; look it over." in said
+    assert f"The page showed plan {before}, and by now the plan is {now}" in said
+    assert "Flushed: planned 10:00 am before, " in said
+    for value in ("Ana", "10:50", "7 gal"):
+        assert f'value="{value}"' in after
+    assert "Recorded, revision 1" in words(posted(desk, {**sent(after), "do": "keep"}))
+    assert json.loads(rows(desk)[0]["json"])["plan"] == now
+
+
+def test_an_entry_keeps_the_unit_that_was_beside_its_box(desk: Asked) -> None:  # noqa: F811
+    html = page(desk, SLIPWAY)
+    assert 'name="a:mixes.1.stock_used" value="" placeholder="fl oz"' in html
+    rewrite(desk, SLIPWAY, ("area: 800", "area: 8000"))
+    assert 'name="a:mixes.1.stock_used" value="" placeholder="gal"' in page(desk, SLIPWAY)
+    found = desk.post(f"/done/{desk.id(SLIPWAY)}", {"place": seen(html), "a:mixes.1.stock_used": "40"})
+    assert found.status_code == 409
+    assert "each entry keeps the unit it was typed in" in found.get_json()["trouble"]
+    assert 'stock_used: "40 fl oz"' in draft(desk, SLIPWAY).read_text(encoding="utf-8")
+    after = posted(desk, {**sent(html), "a:mixes.1.stock_used": "40", "do": "keep"}, SLIPWAY, status=409)
+    assert 'name="a:mixes.1.stock_used" value="40 fl oz" placeholder="gal"' in after
+    assert rows(desk) == []
+
+
+def test_an_entry_of_a_page_without_a_plan_is_not_guessed_at(desk: Asked) -> None:  # noqa: F811
+    said = typing(desk, {"mixes.1.stock_used": "7"}, place="done")["trouble"]
+    assert "this page does not say which plan it shows" in said
+    assert not draft(desk).exists()
