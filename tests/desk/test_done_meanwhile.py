@@ -60,3 +60,38 @@ def test_an_entry_of_a_page_without_a_plan_is_not_guessed_at(desk: Asked) -> Non
     said = typing(desk, {"mixes.1.stock_used": "7"}, place="done")["trouble"]
     assert "this page does not say which plan it shows" in said
     assert not draft(desk).exists()
+
+
+def test_a_page_opened_earlier_takes_away_nothing_that_came_in_since(desk: Asked) -> None:  # noqa: F811
+    typing(desk, {"readings.1.bucket": "40"})
+    stale = sent(page(desk))
+    typing(desk, {"times.arrived": "7:35", "readings.1.bucket": "37", "deviations": "gable from the lane"})
+    after = posted(desk, {**stale, "a:signed": "Ana", "do": "keep"}, status=409)
+    assert rows(desk) == []
+    said = words(after)
+    assert "Arrived: `7:35` came in meanwhile." in said
+    assert "House: bucket: `5 gal in 37 s` came in meanwhile." in said
+    for value in ("7:35", "5 gal in 37 s", "Ana"):
+        assert f'value="{value}"' in after
+    assert "gable from the lane" in draft(desk).read_text(encoding="utf-8")
+    assert "Recorded, revision 1" in words(posted(desk, {**sent(after), "do": "keep"}))
+    raw = json.loads(rows(desk)[0]["json"])["as_written"]
+    assert (raw["times"], raw["signed"], raw["deviations"]) == ({"arrived": "7:35"}, "Ana", "gable from the lane")
+
+
+def test_what_was_typed_here_stays_and_what_it_went_over_is_said(desk: Asked) -> None:  # noqa: F811
+    typing(desk, {"times.left": "10:50", "after": "beds fine"})
+    stale = sent(page(desk))
+    typing(desk, {"times.arrived": "7:35", "times.left": "", "after": ""})
+    said = words(posted(desk, {**stale, "a:times.arrived": "7:40", "a:after": "", "do": "keep"}, status=409))
+    assert "Arrived: `7:35` came in meanwhile; `7:40` stays." in said
+    assert "Left: it was left blank meanwhile; `10:50` stays." in said
+    assert "Beds" not in said
+    assert 'arrived: "7:40"' in draft(desk).read_text(encoding="utf-8")
+
+
+def test_what_one_page_typed_itself_is_no_news_to_it(desk: Asked) -> None:  # noqa: F811
+    opened = sent(page(desk))
+    typing(desk, {"times.arrived": "7:35", "readings.1.bucket": "37"})
+    own = {"a:times.arrived": "7:35", "a:readings.1.bucket": "37"}
+    assert "Recorded, revision 1" in words(posted(desk, {**opened, **own, "do": "keep"}))
