@@ -69,8 +69,8 @@ def test_a_page_opened_earlier_takes_away_nothing_that_came_in_since(desk: Asked
     after = posted(desk, {**stale, "a:signed": "Ana", "do": "keep"}, status=409)
     assert rows(desk) == []
     said = words(after)
-    assert "Arrived: `7:35` came in meanwhile." in said
-    assert "House: bucket: `5 gal in 37 s` came in meanwhile." in said
+    assert "Arrived: 7:35 came in meanwhile." in said
+    assert "House: bucket: 5 gal in 37 s came in meanwhile." in said
     for value in ("7:35", "5 gal in 37 s", "Ana"):
         assert f'value="{value}"' in after
     assert "gable from the lane" in draft(desk).read_text(encoding="utf-8")
@@ -84,8 +84,8 @@ def test_what_was_typed_here_stays_and_what_it_went_over_is_said(desk: Asked) ->
     stale = sent(page(desk))
     typing(desk, {"times.arrived": "7:35", "times.left": "", "after": ""})
     said = words(posted(desk, {**stale, "a:times.arrived": "7:40", "a:after": "", "do": "keep"}, status=409))
-    assert "Arrived: `7:35` came in meanwhile; `7:40` stays." in said
-    assert "Left: it was left blank meanwhile; `10:50` stays." in said
+    assert "Arrived: 7:35 came in meanwhile; 7:40 stays." in said
+    assert "Left: it was left blank meanwhile; 10:50 stays." in said
     assert "Beds" not in said
     assert 'arrived: "7:40"' in draft(desk).read_text(encoding="utf-8")
 
