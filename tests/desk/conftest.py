@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 from pathlib import Path
 
 import pytest
 
-from tests.desk.desks import Asked, demo
+from planner import locate
+from planner.cli import main
+from tests.desk.desks import Asked, demo, over
 
 
 @pytest.fixture
@@ -14,3 +18,23 @@ def asked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
     """A desk over a copy of the demo, with an archive of its own."""
     monkeypatch.setenv("PLANNER_ARCHIVE", f"{tmp_path / 'archive.db'}")
     return demo(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo with its first day printed and archived, made once."""
+    folder = tmp_path_factory.mktemp("printed")
+    shutil.copytree(locate.jobs(), folder / "jobs", ignore=shutil.ignore_patterns("*.db*", ".planner-*"))
+    before = os.environ.get("PLANNER_ARCHIVE")
+    os.environ["PLANNER_ARCHIVE"] = str(folder / "archive.db")
+    try:
+        assert main(["packet", str(folder / "jobs" / "2026-06-09"), "-o", str(folder / "out")]) == 1
+    finally:
+        os.environ["PLANNER_ARCHIVE"] = before or ""
+    return folder
+
+
+@pytest.fixture
+def desk(once: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
+    """A desk over that demo."""
+    return over(once, tmp_path / "own", monkeypatch)

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import io
 import json
-import os
 import re
-import shutil
 import sqlite3
 from contextlib import closing
 from html import unescape
@@ -16,11 +14,10 @@ from typing import Any
 import pytest
 import yaml
 
-from planner import locate
 from planner.cli import main
 from tests.commands.conftest import typed  # noqa: F401  a terminal at which answers are typed
 from tests.commands.recording import fill
-from tests.desk.desks import HOST, Asked, words
+from tests.desk.desks import HOST, Asked, over, words
 
 pytestmark = pytest.mark.ci
 
@@ -31,32 +28,6 @@ GIVEN = {
     "mixes.1.stock_used": "7", "sides.1.dwell": "8", "flush.residual": "<1", "signed": "Ana",
     "deviations": "gable from the lane",
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo with its first day printed and archived, made once."""
-    folder = tmp_path_factory.mktemp("printed")
-    shutil.copytree(locate.jobs(), folder / "jobs", ignore=shutil.ignore_patterns("*.db*", ".planner-*"))
-    before = os.environ.get("PLANNER_ARCHIVE")
-    os.environ["PLANNER_ARCHIVE"] = str(folder / "archive.db")
-    try:
-        assert main(["packet", str(folder / "jobs" / "2026-06-09"), "-o", str(folder / "out")]) == 1
-    finally:
-        os.environ["PLANNER_ARCHIVE"] = before or ""
-    return folder
-
-
-@pytest.fixture
-def desk(once: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
-    """A desk over that demo."""
-    return over(once, tmp_path / "own", monkeypatch)
-
-
-def over(once: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
-    shutil.copytree(once, folder)
-    monkeypatch.setenv("PLANNER_ARCHIVE", str(folder / "archive.db"))
-    return Asked(folder / "jobs")
 
 
 def rows(desk: Asked, table: str = "records") -> list[dict[str, Any]]:

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import errno
 import json
+from pathlib import Path
+from typing import Any
 
 import pytest
 
+from planner.archive.kept.refused import ArchiveRefused
 from planner.cli import main
+from planner.faults import Fault, Where
+from planner.recording import drafts
 from tests.desk.desks import Asked, words
-from tests.desk.test_done import MILLRACE, desk, draft, once, page, posted, rows, seen, sent, typing  # noqa: F401
+from tests.desk.test_done import MILLRACE, draft, filled, page, part, posted, rows, seen, sent, typing, upload
 
 pytestmark = pytest.mark.ci
 SLIPWAY = "2026-06-10/10-slipway.yaml"
 
 
-def rewrite(desk: Asked, job: str, *changes: tuple[str, str]) -> None:  # noqa: F811
+def rewrite(desk: Asked, job: str, *changes: tuple[str, str]) -> None:
     file = desk.folder / job
     text = file.read_text(encoding="utf-8")
     for before, after in changes:
@@ -23,7 +29,7 @@ def rewrite(desk: Asked, job: str, *changes: tuple[str, str]) -> None:  # noqa: 
     file.write_text(text, encoding="utf-8")
 
 
-def test_a_record_is_never_kept_against_a_plan_the_page_did_not_show(desk: Asked) -> None:  # noqa: F811
+def test_a_record_is_never_kept_against_a_plan_the_page_did_not_show(desk: Asked) -> None:
     html = page(desk)
     rewrite(desk, MILLRACE, ("height: 18 ft", "height: 24 ft"), ("27 ft}", "31 ft}"))
     main(["packet", str(desk.folder / MILLRACE), "-o", str(desk.folder.parent / "again")])
@@ -42,7 +48,7 @@ def test_a_record_is_never_kept_against_a_plan_the_page_did_not_show(desk: Asked
     assert json.loads(rows(desk)[0]["json"])["plan"] == now
 
 
-def test_an_entry_keeps_the_unit_that_was_beside_its_box(desk: Asked) -> None:  # noqa: F811
+def test_an_entry_keeps_the_unit_that_was_beside_its_box(desk: Asked) -> None:
     html = page(desk, SLIPWAY)
     assert 'name="a:mixes.1.stock_used" value="" placeholder="fl oz"' in html
     rewrite(desk, SLIPWAY, ("area: 800", "area: 8000"))
@@ -56,13 +62,13 @@ def test_an_entry_keeps_the_unit_that_was_beside_its_box(desk: Asked) -> None:  
     assert rows(desk) == []
 
 
-def test_an_entry_of_a_page_without_a_plan_is_not_guessed_at(desk: Asked) -> None:  # noqa: F811
+def test_an_entry_of_a_page_without_a_plan_is_not_guessed_at(desk: Asked) -> None:
     said = typing(desk, {"mixes.1.stock_used": "7"}, place="done")["trouble"]
     assert "this page does not say which plan it shows" in said
     assert not draft(desk).exists()
 
 
-def test_a_page_opened_earlier_takes_away_nothing_that_came_in_since(desk: Asked) -> None:  # noqa: F811
+def test_a_page_opened_earlier_takes_away_nothing_that_came_in_since(desk: Asked) -> None:
     typing(desk, {"readings.1.bucket": "40"})
     stale = sent(page(desk))
     typing(desk, {"times.arrived": "7:35", "readings.1.bucket": "37", "deviations": "gable from the lane"})
@@ -79,7 +85,7 @@ def test_a_page_opened_earlier_takes_away_nothing_that_came_in_since(desk: Asked
     assert (raw["times"], raw["signed"], raw["deviations"]) == ({"arrived": "7:35"}, "Ana", "gable from the lane")
 
 
-def test_what_was_typed_here_stays_and_what_it_went_over_is_said(desk: Asked) -> None:  # noqa: F811
+def test_what_was_typed_here_stays_and_what_it_went_over_is_said(desk: Asked) -> None:
     typing(desk, {"times.left": "10:50", "after": "beds fine"})
     stale = sent(page(desk))
     typing(desk, {"times.arrived": "7:35", "times.left": "", "after": ""})
@@ -90,8 +96,77 @@ def test_what_was_typed_here_stays_and_what_it_went_over_is_said(desk: Asked) ->
     assert 'arrived: "7:40"' in draft(desk).read_text(encoding="utf-8")
 
 
-def test_what_one_page_typed_itself_is_no_news_to_it(desk: Asked) -> None:  # noqa: F811
+def test_what_one_page_typed_itself_is_no_news_to_it(desk: Asked) -> None:
     opened = sent(page(desk))
     typing(desk, {"times.arrived": "7:35", "readings.1.bucket": "37"})
     own = {"a:times.arrived": "7:35", "a:readings.1.bucket": "37"}
     assert "Recorded, revision 1" in words(posted(desk, {**opened, **own, "do": "keep"}))
+
+
+def full(desk: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No room is left on the workspace's disk."""
+    before = drafts.write_whole
+
+    def write(target: Path, *rest: Any, **more: Any) -> None:
+        if target.is_relative_to(desk.folder):
+            raise OSError(errno.ENOSPC, "No space left on device")
+        before(target, *rest, **more)
+
+    monkeypatch.setattr(drafts, "write_whole", write)
+
+
+def test_what_no_draft_can_take_is_said_shown_again_and_kept_once_there_is_room(
+    desk: Asked, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:  # fmt: skip
+    typing(desk, {"times.arrived": "7:35"})
+    with monkeypatch.context() as patched:
+        (tmp_path / "started").mkdir()
+        patched.chdir(tmp_path / "started")
+        full(desk, patched)
+        answer = typing(desk, {"times.left": "10:50"})
+        assert "The draft could not be written: No space left on device." in part(answer, "told")
+        assert "Draft not kept" in part(answer, "kept")
+        assert not answer["saved"]
+        html = page(desk)
+        assert "Draft not kept" in words(html)
+        assert "The draft could not be written: No space left on device. What you typed is in no file yet" in words(
+            html
+        )
+        for value in ("7:35", "10:50"):
+            assert f'value="{value}"' in html
+        assert list((tmp_path / "started").iterdir()) == []
+    html = page(desk)
+    assert "Draft kept" in words(html)
+    assert 'left: "10:50"' in draft(desk).read_text(encoding="utf-8")
+
+
+def test_a_packet_or_an_older_draft_that_no_draft_can_take_says_so(
+    desk: Asked, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:  # fmt: skip
+    typing(desk, {"times.arrived": "7:35"})
+    other = tmp_path / "other.yaml"
+    other.write_text("job: 2026-06-09/10-millrace\nafter: beds fine\n", encoding="utf-8")
+    assert main(["record", str(desk.folder / MILLRACE), "--from", str(other)]) == 0
+    full(desk, monkeypatch)
+    assert "The draft could not be written: No space left" in words(posted(desk, {"do": "older"}))
+    said = words(upload(desk, filled(desk, {"times.left": "10:50"})))
+    assert "The draft could not be written: No space left on device. Nothing was taken in" in said
+    assert "taken in. Nothing is recorded" not in said
+
+
+def test_an_archive_that_gives_out_in_the_middle_is_said_and_never_ours(
+    desk: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:  # fmt: skip
+    gone = ArchiveRefused(Fault(code="archive.full", message="it went away", remedy="look", where=Where(file="")))
+
+    def told(archive: object) -> None:
+        raise gone
+
+    html = page(desk)
+    monkeypatch.setattr(desk.app.config["doing"], "told", told)
+    found = desk.get(f"/done/{desk.id(MILLRACE)}")
+    assert found.status_code == 200
+    assert "It went away. Look." in words(found)
+    assert desk.post(f"/learn/{desk.id(MILLRACE)}").get_json() == {"trouble": "It went away. Look."}
+    assert "It went away. Look." in words(posted(desk, {**sent(html), "a:signed": "Ana"}))
+    assert "signed" in draft(desk).read_text(encoding="utf-8")

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.days.archiving import address_of
-from planner.desk.done.sent import Shown
-from planner.desk.done.sitting import Sitting, sitting
+from planner.desk.done.sent import Shown, sent_over
+from planner.desk.done.sitting import Sitting, sitting, typed_in
 from planner.desk.done.table import Table, pair_now, table
 from planner.desk.frame import Rail, Row, around, day_title, days_jobs
 from planner.desk.gear.booked import stamps
@@ -49,12 +49,13 @@ class Brief:
 
 class Doing:
     """What the place holds beside the files: notes for the next page, ticks of what no draft keeps, what the pages
-    showed, what other records said when they were last read."""
+    showed, entries no draft could take yet, what other records said when they were last read."""
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.notes: dict[Path, list[tuple[str, str]]] = {}
         self.ticks: dict[Path, set[str]] = {}
+        self._waiting: dict[Path, tuple[Shown, dict[str, str]]] = {}
         self._shown: dict[tuple[Path, str], Shown] = {}
         self._briefs: dict[Path, tuple[object, Brief]] = {}
         self._told: tuple[object, dict[str, Told]] | None = None
@@ -74,6 +75,24 @@ class Doing:
     def shown(self, path: Path, number: str) -> Shown | None:
         """What a page of a plan showed; None where none was shown, or too long ago."""
         return self._shown.get((path, number))
+
+    def hold(self, path: Path, now: Sitting) -> Sitting:
+        """The same; what the draft could not take waits here until it can."""
+        self._waiting.pop(path, None)
+        if now.unkept:
+            self._waiting[path] = (Shown.of(now), now.texts)
+        return now
+
+    def held(self, path: Path, now: Sitting) -> Sitting:
+        """The record with what waits for its draft, which is tried again."""
+        if path not in self._waiting:
+            return now
+        return self.hold(path, typed_in(now, sent_over(now, *self._waiting[path], None).changes, ()))
+
+    def recorded(self, path: Path) -> None:
+        """Everything of a job is in the archive: nothing waits."""
+        self._waiting.pop(path, None)
+        self.ticks.pop(path, None)
 
     @contextmanager
     def archive(self, job: RecordJob) -> Iterator[Opened]:

@@ -7,7 +7,7 @@ import hashlib
 import json
 import re
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -79,19 +79,19 @@ def add(app: Flask, desk: Desk) -> None:
     def type_in(id_: str) -> AnyResponse:
         """Entries typed in, and what a button asks for."""
         with desk.lock:
-            return _typed(doing, *_asked(desk, id_))
+            return _posted(doing, _typed, *_asked(desk, id_))
 
     @app.post("/packet/<id_>")
     def packet(id_: str) -> AnyResponse:
         """A filled packet, whose entries go into the boxes that are blank."""
         with desk.lock:
-            return _taken_in(doing, *_asked(desk, id_))
+            return _posted(doing, _taken_in, *_asked(desk, id_))
 
     @app.post("/learn/<id_>")
     def learn(id_: str) -> AnyResponse:
         """What would be learned, as a fragment; or learn it."""
         with desk.lock:
-            return _learned(doing, *_asked(desk, id_))
+            return _posted(doing, _learned, *_asked(desk, id_))
 
 
 def _asked(desk: Desk, id_: str) -> tuple[Sheet, RecordJob | list[Fault]]:
@@ -99,6 +99,19 @@ def _asked(desk: Desk, id_: str) -> tuple[Sheet, RecordJob | list[Fault]]:
     if sheet is None or sheet.kind != "job":
         abort(404)
     return sheet, job_asked(sheet.path)
+
+
+def _posted(
+    doing: Doing, work: Callable[[Doing, Sheet, RecordJob | list[Fault]], AnyResponse], sheet: Sheet,
+    job: RecordJob | list[Fault],
+) -> AnyResponse:  # fmt: skip
+    """The answer to a form, also where the archive refused at any step of it."""
+    from planner.archive.kept.refused import ArchiveRefused
+
+    try:
+        return work(doing, sheet, job)
+    except ArchiveRefused as refused:
+        return _refused(sheet, doing, [refused.fault])
 
 
 def _refused(sheet: Sheet, doing: Doing, faults: list[Fault]) -> AnyResponse:
@@ -115,18 +128,13 @@ def _line(message: str, remedy: str) -> str:
 
 @contextmanager
 def _sat(doing: Doing, job: RecordJob | list[Fault]) -> Iterator[tuple[Opened, Sitting] | list[Fault]]:
-    """The archive and the record as it is; or what keeps it from being typed in."""
-    from planner.archive.kept.refused import ArchiveRefused
-
+    """The archive and the record as it is; or what keeps it from being typed in. Raises ArchiveRefused."""
     if not isinstance(job, RecordJob):
         yield job
         return
-    try:
-        with doing.archive(job) as archive:
-            found = sitting(archive, job)
-            yield (archive, found) if isinstance(found, Sitting) else found
-    except ArchiveRefused as refused:
-        yield [refused.fault]
+    with doing.archive(job) as archive:
+        found = sitting(archive, job)
+        yield (archive, doing.held(job.file, found)) if isinstance(found, Sitting) else found
 
 
 def _day(doing: Doing, folder: Path) -> str:
@@ -147,22 +155,33 @@ def _day(doing: Doing, folder: Path) -> str:
 
 
 def _job(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> str:
-    with _sat(doing, job) as found:
-        if isinstance(found, list):
-            notes = [("stop", _line(fault.message, fault.remedy)) for fault in found]
-            notes += doing.notes.pop(sheet.path, [])
-            frame = doing.around(sheet.path.parent, [])
-            return render_template("done_none.html", sheet=sheet, notes=notes, title=sheet.path.stem, **frame)
-        return _drawn(doing, *found, sheet)
+    from planner.archive.kept.refused import ArchiveRefused
+
+    try:
+        with _sat(doing, job) as found:
+            if not isinstance(found, list):
+                return _drawn(doing, *found, sheet)
+    except ArchiveRefused as refused:
+        found = [refused.fault]
+    notes = [("stop", _line(fault.message, fault.remedy)) for fault in found]
+    notes = list(dict.fromkeys([*notes, *doing.notes.pop(sheet.path, [])]))
+    frame = doing.around(sheet.path.parent, [])
+    return render_template("done_none.html", sheet=sheet, notes=notes, title=sheet.path.stem, **frame)
 
 
 def _drawn(doing: Doing, archive: Opened, now: Sitting, sheet: Sheet, *, opens: bool = False) -> str:
     """The whole page of one job. Raises ArchiveRefused."""
     values = _values(doing, archive, sheet, now, opens=opens)
-    values["notes"] = doing.notes.pop(sheet.path, [])
     values |= _lessons(doing, archive, now, shown=values["open"])
+    values["notes"] = [*_unkept(now), *doing.notes.pop(sheet.path, [])]
     doing.show(sheet.path, now)
     return render_template("done.html", **values)
+
+
+def _unkept(now: Sitting) -> list[tuple[str, str]]:
+    """That what was typed is in no file yet."""
+    remedy = "what you typed is in no file yet: before you close the desk, make room on the disk or allow writing there"
+    return [("stop", _line(now.unkept, remedy))] if now.unkept else []
 
 
 def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, *, opens: bool = False) -> dict[str, Any]:
@@ -174,10 +193,11 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, *, opens:
     wanted = request.values.get("change") == "yes"
     apart = [(doubt, now.token(doubt.path)) for doubt in now.reading.doubts if doubt.path not in now.questions]
     numbers = changed(now) if revision else (0, 0)
+    opens = opens or typing or wanted or bool(now.unkept) or not (revision or now.held)
     return {
         **doing.around(sheet.path.parent, doing.briefs(archive, sheet.path.parent, now, found)),
         "sheet": sheet, "sat": now, "table": found, "title": str(now.asked.plan["title"]),
-        "open": opens or typing or wanted or not (revision or now.held), "printed": printed_on(archive, now),
+        "open": opens, "printed": printed_on(archive, now),
         "plan": str(now.asked.plan["plan"]), "revision": revision, "typing": typing,
         "said": {row.path: _remark(row) for row in found.rows if row.said},
         "causes": found.causes, "was": json.dumps(now.texts),
@@ -246,7 +266,7 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         archive, now = found
         do = form.get("do", "")
         if do == "older":
-            gone_on(archive, now)
+            doing.notes.setdefault(sheet.path, []).extend(_unkept(gone_on(archive, now)))
             return redirect(url_for("done", id_=sheet.id), 303)
         if do == "withdraw":
             return _withdraw(doing, archive, sheet, now)
@@ -258,7 +278,7 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
             return _refused(sheet, doing, [_UNKNOWN])
         sent = sent_over(now, shown, entries, was_of(form.get("was", "")) if whole else None)
         if sent.told:
-            return _between(doing, archive, sheet, typed_in(now, sent.changes, ()), sent)
+            return _between(doing, archive, sheet, doing.hold(sheet.path, typed_in(now, sent.changes, ())), sent)
         own = doing.ticks.setdefault(sheet.path, set())
         if whole:
             own.clear()
@@ -266,13 +286,12 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         own -= {_own_token(now, path) for path, token in ticks.items() if path not in now.questions and not token}
         gone = {path for path, token in ticks.items() if path in now.questions and not token}
         after = typed_in(now, sent.changes, set(ticks.values()), gone=now.questions if whole else gone)
+        doing.hold(sheet.path, after)
         if do == "keep":
             return _keep(doing, archive, sheet, after)
-        new = after.notes[len(now.notes) :]
         if not script:
-            doing.say(sheet.path, "stop", *map(sentence, new))
             return redirect(_open(sheet, after), 303)
-        return jsonify(_fragments(doing, archive, sheet, after, [("stop", sentence(one)) for one in new]))
+        return jsonify(_fragments(doing, archive, sheet, after))
 
 
 _UNKNOWN: Final = Fault(
@@ -303,12 +322,10 @@ def _own_token(now: Sitting, path: str) -> str:
     return revising(now) if path == "revision" else now.token(path)
 
 
-def _fragments(
-    doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, notes: list[tuple[str, str]]
-) -> dict[str, Any]:  # fmt: skip
+def _fragments(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[str, Any]:
     """What the page shows after an entry."""
     values = _values(doing, archive, sheet, now)
-    values |= {"notes": notes, "open": True}
+    values |= {"notes": _unkept(now), "open": True}
     parts = [swap("side", **values), swap("rail", **values), swap("kept", **values), swap("told", **values)]
     for at, group in enumerate(values["table"].groups):
         for row in group.rows:
@@ -317,7 +334,7 @@ def _fragments(
             parts.append({"id": f"t-{id_}", "html": render_template("_tick.html", row=row)})
         parts.append({"id": f"w-{at}", "html": render_template("_worked.html", group=group, at=at)})
     return {
-        "saved": True, "whole": False, "swap": parts, "live": " ".join(values["verdict"][1:]),
+        "saved": not now.unkept, "whole": False, "swap": parts, "live": " ".join(values["verdict"][1:]),
         "said": {path: [one.level, one.text, ""] for path, one in values["said"].items()},
     }  # fmt: skip
 
@@ -334,7 +351,7 @@ def _keep(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> AnyRespo
         what = f"Recorded, revision {stored.revision}: {told_of_record(content)}."
         again = f"That is revision {stored.revision} already. Nothing was changed."
         doing.say(sheet.path, "ok", what if stored.new else again)
-        doing.ticks.pop(sheet.path, None)
+        doing.recorded(sheet.path)
         return redirect(url_for("done", id_=sheet.id), 303)
     return redirect(_open(sheet, now), 303)
 
@@ -376,7 +393,6 @@ def _taken_in(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRe
 
 
 def _learned(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyResponse:
-    from planner.archive.kept.refused import ArchiveRefused
     from planner.office.compare_files import apply_learned
 
     with _sat(doing, job) as found:
@@ -390,10 +406,7 @@ def _learned(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRes
         if not lessons["lesson_button"] or request.form.get("is") != lessons["lesson_is"]:
             doing.say(sheet.path, "caution", "Nothing was changed: the records say something else by now. Look again.")
             return redirect(url_for("done", id_=sheet.id), 303)
-        try:
-            unwritten = apply_learned(archive, now.job.folder, Shelf(now.job.folder), doing.corrections(archive, now))
-        except ArchiveRefused as refused:
-            unwritten = refused.fault
+        unwritten = apply_learned(archive, now.job.folder, Shelf(now.job.folder), doing.corrections(archive, now))
         if unwritten is not None:
             return _refused(sheet, doing, [unwritten])
         doing.say(sheet.path, "ok", f"{LEARNED} now has this. {'. '.join(lessons['lessons'])}.")
