@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import errno
 import json
+import sqlite3
+import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -170,3 +173,17 @@ def test_an_archive_that_gives_out_in_the_middle_is_said_and_never_ours(
     assert desk.post(f"/learn/{desk.id(MILLRACE)}").get_json() == {"trouble": "It went away. Look."}
     assert "It went away. Look." in words(posted(desk, {**sent(html), "a:signed": "Ana"}))
     assert "signed" in draft(desk).read_text(encoding="utf-8")
+
+
+def test_a_busy_archive_holds_the_desk_for_a_moment_and_says_so(desk: Asked) -> None:
+    typing(desk, {"times.arrived": "7:35", "signed": "Ana"})
+    form = {**sent(page(desk)), "do": "keep"}
+    with closing(sqlite3.connect(desk.folder.parent / "archive.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        begun = time.monotonic()
+        html = posted(desk, form)
+        assert time.monotonic() - begun < 10, "another program is waited for 20 s"
+        assert "Nothing is recorded yet: the archive is busy with another program." in words(html)
+        assert 'value="7:35"' in html
+        other.execute("ROLLBACK")
+    assert "Recorded, revision 1" in words(posted(desk, {**sent(html), "do": "keep"}))

@@ -344,6 +344,9 @@ def _keep(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> AnyRespo
     outcome = kept(archive, now, doing.ticks.get(sheet.path, set()))
     if not isinstance(outcome, Outcome):
         doing.say(sheet.path, "fault", "Nothing is kept yet.", *(_line(*one) for one in outcome))
+    elif any(fault.code == "archive.busy" for fault in outcome.faults):
+        doing.say(sheet.path, "fault", "Nothing is recorded yet: the archive is busy with another program. "
+                  "What you typed is kept; press Keep again.")  # fmt: skip
     elif outcome.kept is None:
         doing.say(sheet.path, "stop", *(_line(fault.message, fault.remedy) for fault in outcome.faults))
     else:
