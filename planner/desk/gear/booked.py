@@ -191,7 +191,8 @@ def _state(desk: Desk) -> Any:
     archive = file_of(address_of(company).text, desk.files.folder) if company is not None else None
     if archive is None:
         return None
-    return (datetime.date.today(), *stamps(desk.files.folder), _stamp(archive))
+    log = archive.with_name(f"{archive.name}-wal")  # what was kept may lie in it alone while somebody reads
+    return (datetime.date.today(), *stamps(desk.files.folder), _stamp(archive), _stamp(log))
 
 
 def stamps(folder: Path) -> Iterator[tuple[str, int, int]]:
