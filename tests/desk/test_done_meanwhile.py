@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from planner import writing
 from planner.archive.kept.refused import ArchiveRefused
 from planner.cli import main
 from planner.faults import Fault, Where
@@ -108,7 +109,7 @@ def test_what_one_page_typed_itself_is_no_news_to_it(desk: Asked) -> None:
 
 def full(desk: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     """No room is left on the workspace's disk."""
-    before = drafts.write_whole
+    before = writing.write_whole
 
     def write(target: Path, *rest: Any, **more: Any) -> None:
         if target.is_relative_to(desk.folder):
