@@ -80,9 +80,11 @@ def keep_draft(
     *,
     begun: int | None = None,
     remarks: Sequence[str] = (),
+    elsewhere: bool = True,
 ) -> tuple[Path | None, Fault | None]:
     """Write what could be read to a draft, what could not as remarks in it; over no other draft than one that was gone
-    on from, `over`. It lies beside the first of the files `beside` where it can be written.
+    on from, `over`. It lies beside the first of the files `beside` where it can be written, else, if it may lie
+    `elsewhere`, in the folder we were called in.
 
     `begun` is the revision that was the last when it was begun, `remarks` those of the draft gone on from. Gives the
     draft's path, or the fault that kept it from being written.
@@ -103,7 +105,7 @@ def keep_draft(
         told = f"{fault.where.path}: {json.dumps(written)}" if written is not None else fault.where.path or source.name
         lines.append(f"# {told}  ({_one_line(fault.message)}; {_one_line(fault.remedy)})\n")
     text = "".join(lines) + yaml_text(nested({"job": job, **good}, source.rest))
-    return _written(beside, text, over)
+    return _written(beside, text, over, elsewhere=elsewhere)
 
 
 def drop(draft: Path) -> None:
@@ -127,7 +129,9 @@ def _one_line(text: str) -> str:
     return " ".join(text.split())
 
 
-def _written(beside: Sequence[Path], text: str, over: Path | None) -> tuple[Path | None, Fault | None]:
+def _written(
+    beside: Sequence[Path], text: str, over: Path | None, *, elsewhere: bool
+) -> tuple[Path | None, Fault | None]:  # fmt: skip
     """The draft's path: beside one of these, or where nothing can be written there, in the folder we were called in."""
     content = text.encode("utf-8", "replace")[:LARGEST_FILE]
     unwritten: Fault | None = None
@@ -137,7 +141,8 @@ def _written(beside: Sequence[Path], text: str, over: Path | None) -> tuple[Path
             return over, None
         except OSError:
             pass  # where it could be read it may not be written any more
-    for folder, stem in [*((file.parent, file.stem) for file in beside), (Path(), beside[-1].stem)]:
+    here = [(Path(), beside[-1].stem)] if elsewhere else []
+    for folder, stem in [*((file.parent, file.stem) for file in beside), *here]:
         for number in range(1, _MOST_DRAFTS):
             target = folder / _name(stem, number)
             try:

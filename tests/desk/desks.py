@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType, SimpleNamespace
 from typing import Any
 
+import pytest
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
@@ -89,6 +90,13 @@ class Asked:
 def demo(folder: Path) -> Asked:
     """A desk over a copy of the demo."""
     shutil.copytree(locate.jobs(), folder / "jobs", ignore=shutil.ignore_patterns("*.db*", ".planner-*"))
+    return Asked(folder / "jobs")
+
+
+def over(once: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
+    """A desk over a copy of a folder with its archive beside the workspace."""
+    shutil.copytree(once, folder)
+    monkeypatch.setenv("PLANNER_ARCHIVE", str(folder / "archive.db"))
     return Asked(folder / "jobs")
 
 

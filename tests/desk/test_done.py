@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import io
 import json
-import os
 import re
-import shutil
 import sqlite3
 from contextlib import closing
 from html import unescape
@@ -16,11 +14,10 @@ from typing import Any
 import pytest
 import yaml
 
-from planner import locate
 from planner.cli import main
 from tests.commands.conftest import typed  # noqa: F401  a terminal at which answers are typed
 from tests.commands.recording import fill
-from tests.desk.desks import HOST, Asked, words
+from tests.desk.desks import HOST, Asked, over, words
 
 pytestmark = pytest.mark.ci
 
@@ -33,32 +30,6 @@ GIVEN = {
 }  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo with its first day printed and archived, made once."""
-    folder = tmp_path_factory.mktemp("printed")
-    shutil.copytree(locate.jobs(), folder / "jobs", ignore=shutil.ignore_patterns("*.db*", ".planner-*"))
-    before = os.environ.get("PLANNER_ARCHIVE")
-    os.environ["PLANNER_ARCHIVE"] = str(folder / "archive.db")
-    try:
-        assert main(["packet", str(folder / "jobs" / "2026-06-09"), "-o", str(folder / "out")]) == 1
-    finally:
-        os.environ["PLANNER_ARCHIVE"] = before or ""
-    return folder
-
-
-@pytest.fixture
-def desk(once: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
-    """A desk over that demo."""
-    return over(once, tmp_path / "own", monkeypatch)
-
-
-def over(once: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
-    shutil.copytree(once, folder)
-    monkeypatch.setenv("PLANNER_ARCHIVE", str(folder / "archive.db"))
-    return Asked(folder / "jobs")
-
-
 def rows(desk: Asked, table: str = "records") -> list[dict[str, Any]]:
     with closing(sqlite3.connect(desk.folder.parent / "archive.db")) as connection:
         connection.row_factory = sqlite3.Row
@@ -67,6 +38,7 @@ def rows(desk: Asked, table: str = "records") -> list[dict[str, Any]]:
 
 def typing(desk: Asked, entries: dict[str, str], job: str = MILLRACE, **more: str) -> dict[str, Any]:
     """Entries as the page's script sends them, and its answer."""
+    more = {"place": seen(page(desk, job, "?change=yes")), **more}
     found = desk.post(f"/done/{desk.id(job)}", {**{f"a:{path}": text for path, text in entries.items()}, **more})
     answer: dict[str, Any] = found.get_json()
     return answer
@@ -82,19 +54,29 @@ def page(desk: Asked, job: str = MILLRACE, more: str = "") -> str:
     return str(found.get_data(as_text=True))
 
 
+def seen(html: str) -> str:
+    """Which plan a page says that it shows."""
+    found = re.search(r'name="place" value="([^"]+)"', html)
+    return found[1] if found is not None else ""
+
+
 def sent(html: str) -> dict[str, str]:
     """What a browser would send of the page's form, no script in it."""
     found = dict(re.findall(r'<input id="[^"]*" name="(a:[^"]+)" value="([^"]*)"', html))
     found |= dict(re.findall(r'name="(a:[^"]+)"[^>]*>([^<]*)</textarea>', html))
     ticked = r'name="(yes:[^"]+)" value="([^"]*)" checked'
     found = {name: unescape(text) for name, text in found.items()}
-    return {**found, **dict(re.findall(ticked, html)), "whole": "yes"}
+    was = re.search(r'name="was" value="([^"]+)"', html)
+    assert was is not None
+    return {**found, **dict(re.findall(ticked, html)), "whole": "yes", "place": seen(html), "was": unescape(was[1])}
 
 
-def posted(desk: Asked, data: dict[str, str], job: str = MILLRACE) -> str:
+def posted(desk: Asked, data: dict[str, str], job: str = MILLRACE, status: int = 303) -> str:
     """A form sent without a script: the page it lands on."""
     found = desk.post(f"/done/{desk.id(job)}", data, script=False)
-    assert found.status_code == 303
+    assert found.status_code == status
+    if status != 303:
+        return str(found.get_data(as_text=True))
     return str(desk.get(found.location).get_data(as_text=True))
 
 
@@ -116,6 +98,22 @@ def test_a_day_says_what_is_typed_in_and_what_was_held(desk: Asked) -> None:
     assert "3 Kiln House, lean-to and plinth was held, not done" in said
     assert "0 of 2 jobs recorded" in said
     assert desk.get("/done").location == f"/done/{desk.id('2026-06-10')}"
+
+
+def test_a_day_follows_what_other_programs_change(desk: Asked) -> None:
+    day = f"/done/{desk.id('2026-06-10')}"
+    before = words(desk.get(day))
+    rig = desk.folder / "rigs/bittern.yaml"
+    rig.write_text(rig.read_text(encoding="utf-8").replace("bore: 3/4 in", "bore: 3/8 in"), encoding="utf-8")
+    after = words(desk.get(day))
+    assert "was held" not in before
+    assert "was held" in after
+    assert after == words(Asked(desk.folder).get(day)), "as a desk opened just now has it"
+    slipway = "2026-06-10/10-slipway.yaml"
+    typing(desk, {"signed": "Ana"}, slipway)
+    assert "1 typed in" in words(desk.get(day))
+    draft(desk, slipway).unlink()
+    assert "1 typed in" not in words(desk.get(day))
 
 
 def test_every_question_of_record_has_its_box(desk: Asked, typed: Any) -> None:  # noqa: F811
@@ -173,7 +171,7 @@ def test_what_cannot_be_read_stays_in_its_box_and_nothing_is_kept(desk: Asked) -
     said = words(posted(again, {**sent(html), "do": "keep"}))
     assert "Nothing is kept yet. Left: 12:3O is not a time of day." in said
     assert rows(desk) == []
-    said = words(posted(again, {"a:times.left": "12:30", "do": "keep"}))
+    said = words(posted(again, {"a:times.left": "12:30", "place": seen(html), "do": "keep"}))
     assert "Recorded, revision 1: 2 times, not signed." in said
     assert not draft(desk).exists()
 
@@ -414,8 +412,10 @@ def test_a_held_job_was_not_done_unless_somebody_says_so(desk: Asked) -> None:
     assert 'name="a:' not in html
     typing(desk, {"signed": "Ana"}, KILN)
     html = page(desk, KILN)
+    number = seen(html).rpartition(":")[2]
     said = words(posted(desk, {**sent(html), "do": "keep"}, KILN))
-    assert re.search(r"Plan: plan \S+ was held", said)
+    assert re.fullmatch("[0-9a-f]{4}-[0-9a-f]{4}", number)
+    assert f"Plan: plan {number} was held" in said
     assert rows(desk) == []
     html = page(desk, KILN)
     assert "Recorded" in words(posted(desk, {**sent(html), "yes:plan": tick(html, "plan"), "do": "keep"}, KILN))

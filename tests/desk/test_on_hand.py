@@ -4,22 +4,14 @@ from __future__ import annotations
 
 import re
 from html import unescape
-from pathlib import Path
 
 import pytest
 
 from tests.desk.desks import Asked, on_a_day, words
-from tests.desk.test_done import GRANARY, MILLRACE, over, page, posted
-from tests.desk.test_done import once as once  # the demo with its first day printed
+from tests.desk.test_done import GRANARY, MILLRACE, page, posted
 from tests.desk.test_shelf import STOCK
 
 pytestmark = pytest.mark.ci
-
-
-@pytest.fixture
-def desk(once: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Asked:
-    """A desk over that demo."""
-    return over(once, tmp_path / "own", monkeypatch)
 
 
 def offer(html: str) -> dict[str, str]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import sqlite3
+from contextlib import closing
 
 import pytest
 from werkzeug.test import TestResponse
@@ -111,6 +113,19 @@ def test_a_job_on_record_is_no_longer_booked(asked: Asked) -> None:
     said = words(asked.get("/rig"))
     assert "6 booked jobs depend on it" in said
     assert "No booked day is ahead" in said
+
+
+def test_a_record_that_lies_in_the_archive_s_log_alone_is_seen(asked: Asked) -> None:
+    job = asked.folder / "2026-06-09/10-millrace.yaml"
+    assert main(["packet", str(job), "-o", str(asked.folder.parent / "out")]) in (0, 1)
+    archive = asked.folder.parent / "archive.db"
+    with closing(sqlite3.connect(archive)) as reader:  # as long as it reads, the file itself stays as it is
+        assert reader.execute("SELECT count(*) FROM records").fetchone() == (0,)
+        file, before = archive.stat(), booked.state_of(asked.desk)
+        record = asked.folder / "records/2026-06-09-10-millrace.yaml"
+        assert main(["record", str(job), "--from", str(record)]) == 0
+        assert archive.stat().st_mtime_ns == file.st_mtime_ns
+        assert booked.state_of(asked.desk) != before
 
 
 def test_more_days_than_are_looked_at_are_counted(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:

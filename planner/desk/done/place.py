@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import datetime
 import hashlib
+import json
 import re
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from glob import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from flask import Flask, abort, jsonify, redirect, render_template, request, url_for
+from flask import Flask, Response, abort, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from planner.days.archiving import address_of
+from planner.desk.done.doing import Brief, Doing, printed_on
+from planner.desk.done.sent import Sent, sent_over, was_of
 from planner.desk.done.sitting import (
     Sitting,
     changed,
@@ -27,195 +28,28 @@ from planner.desk.done.sitting import (
     typed_in,
 )  # fmt: skip
 from planner.desk.done.table import Row as Figure
-from planner.desk.done.table import Table, pair_now, table, verdict
-from planner.desk.done.taken import Offer, OnHand
+from planner.desk.done.table import table, verdict
+from planner.desk.done.taken import Offer
 from planner.desk.files import Sheet
-from planner.desk.frame import Rail, Row, around, day_title, days_jobs, swap
+from planner.desk.frame import days_jobs, swap
 from planner.desk.guard import MOST_SENT
 from planner.desk.state import Desk
 from planner.desk.told import Remark, sentence
-from planner.faults import Fault
-from planner.frozen import dataclass
+from planner.faults import Fault, Where
 from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
 from planner.office.compare_words import correction_line
 from planner.packet.filled.pdf_in import MOST_BYTES
 from planner.recording.against import RecordJob, job_asked
-from planner.recording.drafts import DRAFT
 from planner.recording.keeping import Outcome, withdrawn
 from planner.recording.sources import from_packet
 from planner.recording.words import told as told_of_record
-from planner.units import System
-from planner.words.dates import short_date
 
 if TYPE_CHECKING:
-    from planner.archive.compare.comparison import Told
-    from planner.archive.compare.learn import Correction
     from planner.archive.kept.opening import Opened
 
-_STATES: Final = {"done": "done", "part": "done in part", "cancelled": "canceled", "moved": "moved"}
-_NOT_DONE: Final = ("cancelled", "moved")
 _NAME: Final = re.compile(r"[^\w. -]")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Brief:
-    """Where one job's record is: `row` for the rail, `status` and what there is of it."""
-
-    row: Row
-    status: str
-    recorded: bool
-    wanted: bool
-    typed: int
-    outside: int
-    plan: str
-    printed: str
-
-
-class Doing:
-    """What the place holds beside the files: notes for the next page, ticks of what no draft keeps, what other records
-    said when they were last read."""
-
-    def __init__(self, desk: Desk) -> None:
-        self.desk = desk
-        self.notes: dict[Path, list[tuple[str, str]]] = {}
-        self.ticks: dict[Path, set[str]] = {}
-        self.on_hand = OnHand(desk)
-        self._briefs: dict[Path, tuple[object, Brief]] = {}
-        self._told: tuple[object, dict[str, Told]] | None = None
-
-    def say(self, path: Path, level: str, *lines: str) -> None:
-        """Something for the next page of a job."""
-        self.notes.setdefault(path, []).extend((level, line) for line in lines if line)
-
-    @contextmanager
-    def archive(self, job: RecordJob) -> Iterator[Opened]:
-        """The archive of the workspace. Raises ArchiveRefused."""
-        from planner.archive.kept import opening
-
-        with opening.opened(address_of(job.company), job.folder) as archive:
-            yield archive
-
-    def told(self, archive: Opened) -> dict[str, Told]:
-        """What each record that is kept says, read anew where one came in. Raises ArchiveRefused."""
-        from planner.archive.compare.comparison import Told, told_of
-        from planner.archive.compare.pairs import pairs
-        from planner.archive.kept.store import stamp
-
-        key = stamp(archive)
-        if self._told is None or self._told[0] != key:
-            read = ((pair.job, told_of(pair)) for pair in pairs(archive))
-            self._told = (key, {job: one for job, one in read if isinstance(one, Told)})
-        return self._told[1]
-
-    def corrections(self, archive: Opened, now: Sitting) -> list[Correction]:
-        """What there would be to learn with this record as it is. Raises ArchiveRefused."""
-        from planner.archive.compare.comparison import compared
-        from planner.archive.compare.learn import corrections
-        from planner.office.compare_files import known
-
-        others = [one for job, one in self.told(archive).items() if job != now.job.id]
-        mine = pair_now(now)
-        found = compared([*others, *([mine] if mine is not None else [])])
-        return corrections(found.trends, known(Shelf(now.job.folder)))
-
-    # ------------------------------------------------------------ brief
-
-    def brief(
-        self, archive: Opened, path: Path, number: int, now: Sitting | None = None, found: Table | None = None
-    ) -> Brief:
-        """Where one job's record is. Raises ArchiveRefused."""
-        from planner.archive.kept.store import stamp
-
-        files = [path, *sorted(path.parent.glob(f"{escape(path.stem)}{DRAFT}*"))]
-        looks = [(str(one), one.stat().st_mtime_ns, one.stat().st_size) for one in files if one.exists()]
-        key = (stamp(archive), looks, number)
-        known = self._briefs.get(path)
-        if now is None and known is not None and known[0] == key:
-            return known[1]
-        if now is None:
-            job = job_asked(path)
-            sat = sitting(archive, job) if isinstance(job, RecordJob) else job
-            now = sat if isinstance(sat, Sitting) else None
-        made = self._brief(archive, path, number, now, found)
-        self._briefs[path] = (key, made)
-        return made
-
-    def _brief(self, archive: Opened, path: Path, number: int, now: Sitting | None, found: Table | None) -> Brief:
-        id_ = self.desk.files.id_of(path)
-        if now is None:
-            row = Row(id=id_, number=number, title=path.stem, level="fault", word="", when="cannot be planned",
-                      unsaved=False)  # fmt: skip
-            return Brief(row=row, status="cannot be planned", recorded=False, wanted=True, typed=0, outside=0, plan="",
-                         printed="")  # fmt: skip
-        found, recorded = found or table(now), bool(now.asked.revision)
-        typing = now.draft is not None
-        printed = _printed(archive, now)
-        off = f"{found.outside} outside" if found.outside else ""
-        if typing:
-            status = f"{len(now.texts)} typed in"
-            level, when = "caution" if found.outside or now.unsure else "fault", off and f"{off} so far"
-        elif recorded:
-            done = now.asked.last.answers.get("status") or "done"
-            status = _STATES.get(done, "done")
-            level, when = "caution" if found.outside else "ok", off
-        elif now.held:
-            status, level, when = "was held, not done", "stop", ""
-        else:
-            status, level, when = "nothing typed in yet" if printed else "never printed", "fault", ""
-        row = Row(id=id_, number=number, title=str(now.asked.plan["title"]), level=level, word="",
-                  when=", ".join(one for one in (status, when) if one), unsaved=False)  # fmt: skip
-        return Brief(
-            row=row, status=status, recorded=recorded, wanted=recorded or not now.held, typed=len(now.texts),
-            outside=found.outside, plan=str(now.asked.plan["plan"]), printed=printed,
-        )  # fmt: skip
-
-    def briefs(
-        self, archive: Opened, folder: Path, now: Sitting | None = None, found: Table | None = None
-    ) -> list[Brief]:
-        """The same of a day's jobs, one of which is being typed in. Raises ArchiveRefused."""
-        own = now.job.file if now is not None else None
-        return [
-            self.brief(archive, path, n, now, found) if path == own else self.brief(archive, path, n)
-            for n, path in enumerate(days_jobs(folder), 1)
-        ]
-
-    def around(self, folder: Path, briefs: list[Brief]) -> dict[str, Any]:
-        """The frame of a page of this place."""
-        desk, days = self.desk, self.desk.files.days()
-        at, id_ = days.index(folder), self.desk.files.id_of(folder)
-        wanted = [one for one in briefs if one.wanted]
-        recorded = sum(one.recorded for one in wanted)
-        system = _system(desk.files.folder)
-        own = Rail(
-            id=id_, title=day_title(folder, system), short=folder.name, who="",
-            before=desk.files.id_of(days[at - 1]) if at else "",
-            after=desk.files.id_of(days[at + 1]) if at + 1 < len(days) else "",
-            rows=tuple(one.row for one in briefs), end_level="ok" if recorded == len(wanted) else "fault",
-            end=f"{recorded} of {len(wanted)} {'job' if len(wanted) == 1 else 'jobs'} recorded",
-            end_more="" if len(wanted) == len(briefs) else "Held jobs were not done.",
-        )  # fmt: skip
-        return {**around(desk, None, "done", id_), "rail": own}
-
-
-def _system(workspace: Path) -> System:
-    """The company's units."""
-    shelf = Shelf(workspace)
-    return shelf.company.value.units if shelf.company.value is not None else "us"
-
-
-def _printed(archive: Opened, now: Sitting) -> str:
-    """The day a packet of this plan was last made; empty where none was. Raises ArchiveRefused."""
-    from planner.archive.kept import store
-
-    for name in dict.fromkeys((str(now.asked.plan["id"]), now.job.id)):
-        plan = store.plan_of(archive, name, str(now.asked.plan["plan"]))
-        at = store.printed_at(archive, plan.sha256) if plan is not None else None
-        if at is not None:
-            day = datetime.datetime.fromisoformat(at).astimezone().date()
-            return short_date(day, now.asked.system)
-    return ""
 
 
 # ------------------------------------------------------------ routes
@@ -246,19 +80,19 @@ def add(app: Flask, desk: Desk) -> None:
     def type_in(id_: str) -> AnyResponse:
         """Entries typed in, and what a button asks for."""
         with desk.lock:
-            return _typed(doing, *_asked(desk, id_))
+            return _posted(doing, _typed, *_asked(desk, id_))
 
     @app.post("/packet/<id_>")
     def packet(id_: str) -> AnyResponse:
         """A filled packet, whose entries go into the boxes that are blank."""
         with desk.lock:
-            return _taken_in(doing, *_asked(desk, id_))
+            return _posted(doing, _taken_in, *_asked(desk, id_))
 
     @app.post("/learn/<id_>")
     def learn(id_: str) -> AnyResponse:
         """What would be learned, as a fragment; or learn it."""
         with desk.lock:
-            return _learned(doing, *_asked(desk, id_))
+            return _posted(doing, _learned, *_asked(desk, id_))
 
 
 def _asked(desk: Desk, id_: str) -> tuple[Sheet, RecordJob | list[Fault]]:
@@ -266,6 +100,19 @@ def _asked(desk: Desk, id_: str) -> tuple[Sheet, RecordJob | list[Fault]]:
     if sheet is None or sheet.kind != "job":
         abort(404)
     return sheet, job_asked(sheet.path)
+
+
+def _posted(
+    doing: Doing, work: Callable[[Doing, Sheet, RecordJob | list[Fault]], AnyResponse], sheet: Sheet,
+    job: RecordJob | list[Fault],
+) -> AnyResponse:  # fmt: skip
+    """The answer to a form, also where the archive refused at any step of it."""
+    from planner.archive.kept.refused import ArchiveRefused
+
+    try:
+        return work(doing, sheet, job)
+    except ArchiveRefused as refused:
+        return _refused(sheet, doing, [refused.fault])
 
 
 def _refused(sheet: Sheet, doing: Doing, faults: list[Fault]) -> AnyResponse:
@@ -282,18 +129,13 @@ def _line(message: str, remedy: str) -> str:
 
 @contextmanager
 def _sat(doing: Doing, job: RecordJob | list[Fault]) -> Iterator[tuple[Opened, Sitting] | list[Fault]]:
-    """The archive and the record as it is; or what keeps it from being typed in."""
-    from planner.archive.kept.refused import ArchiveRefused
-
+    """The archive and the record as it is; or what keeps it from being typed in. Raises ArchiveRefused."""
     if not isinstance(job, RecordJob):
         yield job
         return
-    try:
-        with doing.archive(job) as archive:
-            found = sitting(archive, job)
-            yield (archive, found) if isinstance(found, Sitting) else found
-    except ArchiveRefused as refused:
-        yield [refused.fault]
+    with doing.archive(job) as archive:
+        found = sitting(archive, job)
+        yield (archive, doing.held(job.file, found)) if isinstance(found, Sitting) else found
 
 
 def _day(doing: Doing, folder: Path) -> str:
@@ -314,21 +156,37 @@ def _day(doing: Doing, folder: Path) -> str:
 
 
 def _job(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> str:
-    with _sat(doing, job) as found:
-        if isinstance(found, list):
-            notes = [("stop", _line(fault.message, fault.remedy)) for fault in found]
-            notes += doing.notes.pop(sheet.path, [])
-            frame = doing.around(sheet.path.parent, [])
-            return render_template("done_none.html", sheet=sheet, notes=notes, title=sheet.path.stem, **frame)
-        archive, now = found
-        values = _values(doing, archive, sheet, now)
-        values["notes"] = doing.notes.pop(sheet.path, [])
-        values["offers"] = _offers(doing, archive, sheet, now)
-        values |= _lessons(doing, archive, now, shown=values["open"])
-        return render_template("done.html", **values)
+    from planner.archive.kept.refused import ArchiveRefused
+
+    try:
+        with _sat(doing, job) as found:
+            if not isinstance(found, list):
+                return _drawn(doing, *found, sheet)
+    except ArchiveRefused as refused:
+        found = [refused.fault]
+    notes = [("stop", _line(fault.message, fault.remedy)) for fault in found]
+    notes = list(dict.fromkeys([*notes, *doing.notes.pop(sheet.path, [])]))
+    frame = doing.around(sheet.path.parent, [])
+    return render_template("done_none.html", sheet=sheet, notes=notes, title=sheet.path.stem, **frame)
 
 
-def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[str, Any]:
+def _drawn(doing: Doing, archive: Opened, now: Sitting, sheet: Sheet, *, opens: bool = False) -> str:
+    """The whole page of one job. Raises ArchiveRefused."""
+    values = _values(doing, archive, sheet, now, opens=opens)
+    values |= _lessons(doing, archive, now, shown=values["open"])
+    values["notes"] = [*_unkept(now), *doing.notes.pop(sheet.path, [])]
+    values["offers"] = _offers(doing, archive, sheet, now)
+    doing.show(sheet.path, now)
+    return render_template("done.html", **values)
+
+
+def _unkept(now: Sitting) -> list[tuple[str, str]]:
+    """That what was typed is in no file yet."""
+    remedy = "what you typed is in no file yet: before you close the desk, make room on the disk or allow writing there"
+    return [("stop", _line(now.unkept, remedy))] if now.unkept else []
+
+
+def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, *, opens: bool = False) -> dict[str, Any]:
     """Everything the templates of one job need."""
     found = table(now)
     typing = now.draft is not None
@@ -337,13 +195,14 @@ def _values(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[s
     wanted = request.values.get("change") == "yes"
     apart = [(doubt, now.token(doubt.path)) for doubt in now.reading.doubts if doubt.path not in now.questions]
     numbers = changed(now) if revision else (0, 0)
+    opens = opens or typing or wanted or bool(now.unkept) or not (revision or now.held)
     return {
         **doing.around(sheet.path.parent, doing.briefs(archive, sheet.path.parent, now, found)),
         "sheet": sheet, "sat": now, "table": found, "title": str(now.asked.plan["title"]),
-        "open": typing or wanted or not (revision or now.held), "printed": _printed(archive, now),
+        "open": opens, "printed": printed_on(archive, now),
         "plan": str(now.asked.plan["plan"]), "revision": revision, "typing": typing,
         "said": {row.path: _remark(row) for row in found.rows if row.said},
-        "causes": found.causes,
+        "causes": found.causes, "was": json.dumps(now.texts),
         "verdict": verdict(now, found), "apart": apart, "ticked": ticked,
         "revising": revising(now) if revision else "", "changed": numbers,
         "kept_at": _written(now.draft) if now.draft is not None else None,
@@ -400,7 +259,7 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         archive, now = found
         do = form.get("do", "")
         if do == "older":
-            gone_on(archive, now)
+            doing.notes.setdefault(sheet.path, []).extend(_unkept(gone_on(archive, now)))
             return redirect(url_for("done", id_=sheet.id), 303)
         if do.startswith("onhand "):
             wanted = (do.removeprefix("onhand "), form.get("to") or None)
@@ -412,20 +271,44 @@ def _typed(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRespo
         entries = {name[2:]: text for name, text in form.items() if name.startswith("a:")}
         ticks = {name[4:]: text for name, text in form.items() if name.startswith("yes:")}
         whole = "whole" in form
+        shown = doing.shown(sheet.path, form.get("place", "").rpartition(":")[2])
+        if shown is None:
+            return _refused(sheet, doing, [_UNKNOWN])
+        sent = sent_over(now, shown, entries, was_of(form.get("was", "")) if whole else None)
+        if sent.told:
+            return _between(doing, archive, sheet, doing.hold(sheet.path, typed_in(now, sent.changes, ())), sent)
         own = doing.ticks.setdefault(sheet.path, set())
         if whole:
             own.clear()
         own |= {token for path, token in ticks.items() if path not in now.questions and token}
         own -= {_own_token(now, path) for path, token in ticks.items() if path not in now.questions and not token}
         gone = {path for path, token in ticks.items() if path in now.questions and not token}
-        after = typed_in(now, entries, set(ticks.values()), gone=now.questions if whole else gone)
+        after = typed_in(now, sent.changes, set(ticks.values()), gone=now.questions if whole else gone)
+        doing.hold(sheet.path, after)
         if do == "keep":
             return _keep(doing, archive, sheet, after)
-        new = after.notes[len(now.notes) :]
         if not script:
-            doing.say(sheet.path, "stop", *map(sentence, new))
             return redirect(_open(sheet, after), 303)
-        return jsonify(_fragments(doing, archive, sheet, after, [("stop", sentence(one)) for one in new]))
+        return jsonify(_fragments(doing, archive, sheet, after))
+
+
+_UNKNOWN: Final = Fault(
+    code="record.plan",
+    message="nothing was changed: this page does not say which plan it shows",
+    remedy="load it again and type the entry in once more",
+    where=Where(file=""),
+)
+
+
+def _between(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, sent: Sent) -> AnyResponse:
+    """Something came between a page and what it sent: all of that is in the boxes, and nothing is recorded."""
+    lines = [sentence(one) for one in sent.told]
+    if request.headers.get("X-Desk") is not None:
+        lines.append("What you type is kept. Load the page again to see the figures of now.")
+        return Response(jsonify(trouble=" ".join(lines)).get_data(), 409, mimetype="application/json")
+    doing.say(sheet.path, "fault", "Nothing is recorded yet. What you typed is kept; look it over.")
+    doing.say(sheet.path, "caution", *lines)
+    return Response(_drawn(doing, archive, now, sheet, opens=True), 409)
 
 
 def _open(sheet: Sheet, now: Sitting) -> str:
@@ -437,12 +320,10 @@ def _own_token(now: Sitting, path: str) -> str:
     return revising(now) if path == "revision" else now.token(path)
 
 
-def _fragments(
-    doing: Doing, archive: Opened, sheet: Sheet, now: Sitting, notes: list[tuple[str, str]]
-) -> dict[str, Any]:  # fmt: skip
+def _fragments(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> dict[str, Any]:
     """What the page shows after an entry."""
     values = _values(doing, archive, sheet, now)
-    values |= {"notes": notes, "open": True}
+    values |= {"notes": _unkept(now), "open": True}
     parts = [swap("side", **values), swap("rail", **values), swap("kept", **values), swap("told", **values)]
     for at, group in enumerate(values["table"].groups):
         for row in group.rows:
@@ -451,7 +332,7 @@ def _fragments(
             parts.append({"id": f"t-{id_}", "html": render_template("_tick.html", row=row)})
         parts.append({"id": f"w-{at}", "html": render_template("_worked.html", group=group, at=at)})
     return {
-        "saved": True, "whole": False, "swap": parts, "live": " ".join(values["verdict"][1:]),
+        "saved": not now.unkept, "whole": False, "swap": parts, "live": " ".join(values["verdict"][1:]),
         "said": {path: [one.level, one.text, ""] for path, one in values["said"].items()},
     }  # fmt: skip
 
@@ -461,6 +342,9 @@ def _keep(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> AnyRespo
     outcome = kept(archive, now, doing.ticks.get(sheet.path, set()))
     if not isinstance(outcome, Outcome):
         doing.say(sheet.path, "fault", "Nothing is kept yet.", *(_line(*one) for one in outcome))
+    elif any(fault.code == "archive.busy" for fault in outcome.faults):
+        doing.say(sheet.path, "fault", "Nothing is recorded yet: the archive is busy with another program. "
+                  "What you typed is kept; press Keep again.")  # fmt: skip
     elif outcome.kept is None:
         doing.say(sheet.path, "stop", *(_line(fault.message, fault.remedy) for fault in outcome.faults))
     else:
@@ -471,7 +355,7 @@ def _keep(doing: Doing, archive: Opened, sheet: Sheet, now: Sitting) -> AnyRespo
         if stored.new:
             left = doing.on_hand.kept(sheet.path, content, now.asked.plan, stored.revision)
             doing.say(sheet.path, "caution", *left)
-        doing.ticks.pop(sheet.path, None)
+        doing.recorded(sheet.path)
         return redirect(url_for("done", id_=sheet.id), 303)
     return redirect(_open(sheet, now), 303)
 
@@ -513,7 +397,6 @@ def _taken_in(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRe
 
 
 def _learned(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyResponse:
-    from planner.archive.kept.refused import ArchiveRefused
     from planner.office.compare_files import apply_learned
 
     with _sat(doing, job) as found:
@@ -527,10 +410,7 @@ def _learned(doing: Doing, sheet: Sheet, job: RecordJob | list[Fault]) -> AnyRes
         if not lessons["lesson_button"] or request.form.get("is") != lessons["lesson_is"]:
             doing.say(sheet.path, "caution", "Nothing was changed: the records say something else by now. Look again.")
             return redirect(url_for("done", id_=sheet.id), 303)
-        try:
-            unwritten = apply_learned(archive, now.job.folder, Shelf(now.job.folder), doing.corrections(archive, now))
-        except ArchiveRefused as refused:
-            unwritten = refused.fault
+        unwritten = apply_learned(archive, now.job.folder, Shelf(now.job.folder), doing.corrections(archive, now))
         if unwritten is not None:
             return _refused(sheet, doing, [unwritten])
         doing.say(sheet.path, "ok", f"{LEARNED} now has this. {'. '.join(lessons['lessons'])}.")

@@ -82,7 +82,8 @@ class Sitting:
 
     `sure` are the answers as a draft has them, `unsure` what is remarked in it; `rest` what nobody is asked for.
     `remarks` are lines of the draft about no question. `older` is a draft that a revision came in after, `notes` say
-    what is wrong with others; `lost` names what the plan has no more. `said` tells how the plan was found.
+    what is wrong with others; `lost` names what the plan has no more. `said` tells how the plan was found; `unkept`
+    why the draft could not be kept as it is here.
     """
 
     job: RecordJob
@@ -96,6 +97,7 @@ class Sitting:
     notes: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
     said: str = ""
+    unkept: str = ""
 
     @cached_property
     def questions(self) -> Mapping[str, Question]:
@@ -207,13 +209,12 @@ def _typed(draft: Draft, found: Offer) -> tuple[dict[str, str], tuple[str, ...]]
     return {path: text for path, text in texts.items() if path not in found.given.answers}, tuple(other)
 
 
-def gone_on(archive: Opened, now: Sitting) -> None:
+def gone_on(archive: Opened, now: Sitting) -> Sitting:
     """Go on from the draft that is older than the last revision, laid over that. Raises ArchiveRefused."""
-    if now.older is None:
-        return
-    found = read_draft(now.older, now.asked, archive)
-    if isinstance(found, Offer):
-        _keep_draft(_of_offer(now.job, merged(found), now.older, now.said))
+    found = read_draft(now.older, now.asked, archive) if now.older is not None else ""
+    if now.older is None or isinstance(found, str):
+        return now
+    return _keep_draft(_of_offer(now.job, merged(found), now.older, now.said))
 
 
 # ------------------------------------------------------------ read
@@ -266,24 +267,29 @@ def _unprintable(path: str, text: str) -> list[Fault]:
 # ------------------------------------------------------------ type
 
 
+def plain(text: str, unit: str) -> str:
+    """An entry as it is kept, a bare number with the unit beside its box; nothing where it says nothing."""
+    text = " ".join(text.split())[: LONGEST_WORDS + 1]
+    return "" if is_blank(text) else in_unit(text, unit)
+
+
 def typed_in(
     now: Sitting, changes: Mapping[str, str], ticks: Collection[str], gone: Collection[str] = ()
 ) -> Sitting:  # fmt: skip
     """The same with some entries changed and some odd ones said to be right, kept in the draft at once.
 
     `ticks` are tokens. An odd entry that was said to be right stays so while it and what is odd about it are the same,
-    unless its tick is `gone`. Gives the sitting with a note where the draft could not be written.
+    unless its tick is `gone`.
     """
     texts = now.texts
     for path, text in changes.items():
         question = now.questions.get(path)
         if question is None:
             continue
-        text = " ".join(text.split())[: LONGEST_WORDS + 1]
-        if is_blank(text):
-            texts.pop(path, None)
+        if text := plain(text, question.unit):
+            texts[path] = text
         else:
-            texts[path] = in_unit(text, question.unit)
+            texts.pop(path, None)
     after = replace(now, sure={}, unsure=texts)
     sure = {path: text for path, text in texts.items() if _is_sure(now, after, path, ticks, gone)}
     after = replace(after, sure=now.asked.told(sure), unsure={k: v for k, v in texts.items() if k not in sure})
@@ -307,7 +313,7 @@ def _keep_draft(now: Sitting) -> Sitting:
     if (now.blank or now.as_recorded) and not now.remarks:
         if now.draft is not None:
             drop(now.draft)
-        return replace(now, draft=None)
+        return replace(now, draft=None, unkept="")
     faults: list[Fault] = []
     for path in now.unsure:
         slips = now.reading.faults.get(path, ())
@@ -317,11 +323,12 @@ def _keep_draft(now: Sitting) -> Sitting:
         faults += [Fault(code="record.draft", message=one, remedy=remedy, where=where) for one, remedy in told[:1]]
     source = now.source(now.texts)
     draft, unwritten = keep_draft(
-        source, faults, [now.job.file], now.job.id, now.draft, begun=now.asked.revision, remarks=now.remarks
-    )
-    if unwritten is not None and draft is None:
-        return replace(now, notes=(*now.notes, f"{unwritten.message}; {unwritten.remedy}"))
-    return replace(now, draft=draft)
+        source, faults, [now.job.file], now.job.id, now.draft, begun=now.asked.revision, remarks=now.remarks,
+        elsewhere=False,
+    )  # fmt: skip
+    if draft is None:
+        return replace(now, unkept=unwritten.message if unwritten is not None else "there are too many drafts already")
+    return replace(now, draft=draft, unkept="")
 
 
 # ------------------------------------------------------------ packet
@@ -372,7 +379,11 @@ def take_in(archive: Opened, now: Sitting, source: Source) -> TakenIn | list[Fau
     filled = replace(then, unsure=texts, sure={}, rest=rest, remarks=tuple(dict.fromkeys((*then.remarks, *lost))))
     sure = {path: text for path, text in texts.items() if _is_sure(then, filled, path, (), ())}
     unsure = {path: text for path, text in texts.items() if path not in sure}
-    _keep_draft(replace(filled, sure=asked.told(sure), unsure=unsure))
+    after = _keep_draft(replace(filled, sure=asked.told(sure), unsure=unsure))
+    if after.unkept:
+        remedy = "nothing was taken in: make room on its disk, or allow writing there, and take it in again"
+        where = Where(file=job.file.name, lines=False)
+        return [Fault(code="record.unwritable", message=after.unkept, remedy=remedy, where=where)]
     return TakenIn(count=len(found.answers), notes=(*differ, *(f"{one} is not in the plan" for one in found.lost)))
 
 

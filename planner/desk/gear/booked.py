@@ -191,16 +191,18 @@ def state_of(desk: Desk) -> Any:
     archive = file_of(address_of(company).text, desk.files.folder) if company is not None else None
     if archive is None:
         return None
-    return (datetime.date.today(), *_stamps(desk.files.folder), _stamp(archive))
+    log = archive.with_name(f"{archive.name}-wal")  # what was kept may lie in it alone while somebody reads
+    return (datetime.date.today(), *stamps(desk.files.folder), _stamp(archive), _stamp(log))
 
 
-def _stamps(folder: Path) -> Iterator[tuple[str, int, int]]:
+def stamps(folder: Path) -> Iterator[tuple[str, int, int]]:
+    """Every file of a folder by its time and size."""
     with os.scandir(folder) as found:
         for entry in found:
             if entry.name.startswith("."):
                 continue
             if entry.is_dir(follow_symlinks=False):
-                yield from _stamps(Path(entry.path))
+                yield from stamps(Path(entry.path))
             else:
                 yield _stamp(Path(entry.path))
 
