@@ -274,7 +274,7 @@ def test_an_unsaved_job_changes_the_day_but_not_the_disk(asked: Asked) -> None:
 
 @pytest.mark.ci
 def test_a_fault_in_one_job_leaves_the_others_times_waiting(asked: Asked) -> None:
-    asked.edit(MILLRACE, v={"uphill": "4"})
+    asked.edit(MILLRACE, v={"uphill": "steep"})
     said = words(asked.get(f"/day/{asked.id('2026-06-09')}"))
     assert "times wait for 10-millrace" in said
     assert "No end yet" in said

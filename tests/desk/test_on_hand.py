@@ -8,7 +8,7 @@ from html import unescape
 import pytest
 
 from tests.desk.desks import Asked, on_a_day, words
-from tests.desk.test_done import GRANARY, MILLRACE, page, posted
+from tests.desk.test_done import GRANARY, MILLRACE, page, posted, sent
 from tests.desk.test_shelf import STOCK
 
 pytestmark = pytest.mark.ci
@@ -21,7 +21,8 @@ def offer(html: str) -> dict[str, str]:
 
 
 def keep(desk: Asked, used: str, job: str = MILLRACE, **more: str) -> str:
-    return posted(desk, {"a:mixes.1.stock_used": used, "a:signed": "Ana", "do": "keep", **more}, job)
+    asked = {"a:mixes.1.stock_used": used, "a:signed": "Ana", "do": "keep", **more}
+    return posted(desk, {**sent(page(desk, job, "?change=yes")), **asked}, job)
 
 
 def test_past_days_draw_nothing_off_the_shelf(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:

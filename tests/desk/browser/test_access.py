@@ -62,10 +62,10 @@ def _go(page: Any, place: str, workspace: Any) -> None:
         return
     page.locator("#rail").get_by_role("link", name="Millrace Row, end").click()
     if place == "fault":
-        page.get_by_role("textbox", name="Uphill uphill").fill("4")
+        page.get_by_role("textbox", name="Uphill uphill").fill("steep")
         page.get_by_role("heading", name="Not ready").wait_for()
     if place == "conflict":
-        page.get_by_role("textbox", name="Uphill uphill").fill("4")
+        page.get_by_role("textbox", name="Uphill uphill").fill("steep")
         page.get_by_role("heading", name="Not ready").wait_for()
         path = workspace / "2026-06-09/10-millrace.yaml"
         path.write_text(path.read_text().replace("27 ft}", "31 ft}"))
