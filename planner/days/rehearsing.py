@@ -63,13 +63,20 @@ def _keys() -> Mapping[str, frozenset[str]]:
 
 def tell(job: CheckedJob) -> None:
     """Say sorry for a procedure that its rehearsal refused, and where its details are."""
-    with tempfile.NamedTemporaryFile("w", prefix="planner-", suffix=".log", delete=False, encoding="utf-8") as log:
-        log.write(f"planner {__version__}\n{' '.join(sys.argv)}\n{job.plan.id}\n\n")
-        log.writelines(f"{rule}\t{act}\t{state}\n" for rule, act, state in job.breaches)
+    log = _log(job.plan.id, job.breaches)
     rule, act, state = job.breaches[0]
     more = f", and {len(job.breaches) - 1} more" if len(job.breaches) > 1 else ""
     print(
         f"Sorry, that is our mistake: the steps of {job.plan.id} failed their rehearsal, so its packet is not printed. "
-        f"Step {act}: {state} ({rule}){more}. The details are in {log.name}",
+        f"Step {act}: {state} ({rule}){more}. The details are in {log}",
         file=sys.stderr,
     )
+
+
+@lru_cache(maxsize=64)
+def _log(plan: str, breaches: Sequence[tuple[str, str, str]]) -> str:
+    """One file of the same trouble, however often it is met: its name."""
+    with tempfile.NamedTemporaryFile("w", prefix="planner-", suffix=".log", delete=False, encoding="utf-8") as log:
+        log.write(f"planner {__version__}\n{' '.join(sys.argv)}\n{plan}\n\n")
+        log.writelines(f"{rule}\t{act}\t{state}\n" for rule, act, state in breaches)
+    return log.name

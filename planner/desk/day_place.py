@@ -113,12 +113,15 @@ def values(desk: Desk, folder: Path, answer: Answer, trouble: str = "") -> dict[
     said = (*(refusal(sheet) if sheet is not None else ()), *page_faults)
     going = [job.plan for job in jobs if not job.held]
     load = load_steps(answer.day, going, answer.system) if answer.day is not None and jobs else []
-    none_yet = shown(folder)
+    own = [fault for path in (*answer.jobs, folder / "day.yaml") for fault in answer.faults_of(path)]
+    bare = ("file.folder", shown(folder))
+    elsewhere = [one for one in answer.faults if one not in own and (one.code, one.where.file) != bare]
     return {
         **(file_bits(desk, sheet, trouble) if sheet is not None else no_file(trouble)),
         "lines": lines, "spans": _spans(answer), "ticks": _ticks(answer),
-        "level": "fault" if faulty or page_faults else "past" if is_past(folder) else "stop" if held else "ok",
-        "count": _count(len(lines), held, faulty) if not is_past(folder) else _past_count(lines),
+        "level": "fault" if faulty or page_faults or elsewhere else
+                 "past" if is_past(folder) else "stop" if held else "ok",
+        "count": _count(len(lines), held, faulty, bool(elsewhere)) if not is_past(folder) else _past_count(lines),
         "settle": _settle(desk, answer),
         "load": [_worded(step) for step in load],
         "more": [(name, text) for name, text in day_lines(answer.day, jobs, answer.system) if name != "load"]
@@ -129,9 +132,7 @@ def values(desk: Desk, folder: Path, answer: Answer, trouble: str = "") -> dict[
         "at": answer.at, "day_id": desk.files.id_of(folder), "out_of_day": out_of(folder),
         "file_lines": text_lines(sheet, list(said)) if sheet is not None else [],
         "edit_place": f"day:{desk.files.id_of(folder)}",
-        "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in answer.faults
-                      if (fault.code, fault.where.file) != ("file.folder", none_yet)
-                      and not any(fault in answer.faults_of(path) for path in (*answer.jobs, folder / "day.yaml"))],
+        "elsewhere": [(fault.where.file, fault.where.line, fault.message, fault.remedy) for fault in elsewhere],
     }  # fmt: skip
 
 
@@ -161,8 +162,8 @@ def _past_count(lines: Sequence[Line]) -> str:
     return f"this day is past, {done} of {len(lines)} on record"
 
 
-def _count(jobs: int, held: int, faulty: int) -> str:
-    told = []
+def _count(jobs: int, held: int, faulty: int, elsewhere: bool) -> str:
+    told = ["a file has a fault"] if elsewhere and not faulty else []
     if faulty:
         told.append(f"{faulty} of {jobs} not ready")
     if held:

@@ -359,3 +359,11 @@ def test_what_an_earlier_day_came_to_is_kept_only_while_nothing_it_rests_on_chan
     else:
         fresh.edit(name, text=text)
     assert said(asked) == said(fresh)
+
+
+@pytest.mark.ci
+def test_a_file_left_out_of_the_day_is_no_day_that_goes(asked: Asked) -> None:
+    (asked.folder / "2026-06-09/barn.yaml").write_text(asked.text(GRANARY), encoding="utf-8")
+    said = words(asked.get(f"/day/{asked.id('2026-06-09')}"))
+    assert "a file has a fault" in said
+    assert "and all go" not in said

@@ -199,3 +199,12 @@ def test_a_link_leads_nowhere_else(tmp_path: Path) -> None:
 def test_a_day_that_is_not_there(asked: Asked) -> None:
     assert asked.get("/pages/000000000000").status_code == 404
     assert asked.post("/pages/000000000000", {"folder": "packets"}).status_code == 404
+
+
+@pytest.mark.ci
+def test_no_packet_of_an_unsaved_text_is_handed_out(asked: Asked) -> None:
+    said = asked.get(f"/pages/{asked.id('2026-06-09')}").get_data(as_text=True)
+    pdf = re.findall(r'href="(/sheet/\w+\.pdf)"', said)[0]
+    assert asked.get(pdf).status_code == 200
+    asked.edit("2026-06-09/10-millrace.yaml", v={"building.height": "28 ft"})
+    assert asked.get(pdf).status_code == 409

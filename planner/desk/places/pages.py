@@ -145,6 +145,11 @@ def add(app: Flask, desk: Desk) -> None:
     def pdf(key: str) -> Response:
         with desk.lock:
             sheets = kept(key)
+            unsaved = [one.name for one in desk.files.waiting()]
+        if unsaved:  # it would look like a packet that is on record
+            return Response(
+                f"Not saved: {', '.join(unsaved)}. Save it, and open this page again.", 409, mimetype="text/plain"
+            )
         found = send_file(io.BytesIO(sheets.pdf), "application/pdf", download_name=f"{sheets.stem}.pdf")
         found.headers["Content-Security-Policy"] = _VIEWER
         return found
@@ -258,6 +263,8 @@ def _groups(answer: Answer, rows: Sequence[Any], files: Sequence[tuple[Print, Sh
             why = f"{row.word}, {row.when}. There is no packet until it can be planned."
         elif job.breaches:
             why = "Sorry, that is our mistake: its steps failed their rehearsal, so it has no packet."
+        elif not own:
+            why = "Sorry, that is our mistake: its packet could not be made."
         elif job.held:
             why = "Held. Its packet is one page that says why."
         found.append(

@@ -10,6 +10,7 @@
   const GONE = "The desk does not answer. What you type stays on this page, and what it says here is old.";
   let asked = 0, timer = 0, curing = 0, saving = 0, telling = 0, told = "", unsaved = false, busy = null;
   let stamp = document.body.dataset.stamp;
+  let down = false;
   const dirty = new Map();
 
   const view = /(?:^|; )view=(form|both|text)(?:;|$)/.exec(document.cookie)?.[1];
@@ -29,6 +30,8 @@
   }
 
   // ---------------------------------------------------------------- swap
+  // Nothing is swapped under a press: the button would be another one before it is let go.
+  async function letGo() { for (let n = 0; down && n < 40; n += 1) await new Promise((go) => setTimeout(go, 25)); }
   function keptOpen() {
     return [...document.querySelectorAll("details[open][data-keep]")].map((one) => one.dataset.keep);
   }
@@ -138,6 +141,7 @@
     const found = await busy;
     busy = null;
     if (found.swap && !found.refused) for (const [name, value] of sent) if (dirty.get(name) === value) dirty.delete(name);
+    await letGo();
     if (mine !== asked) return;
     if (!found.swap) { trouble(found.trouble || GONE); return; }
     swap(found, own.getAttribute("action"), sent.has("text"));
@@ -153,6 +157,7 @@
     const more = own?.dataset.more || (own && second ? `/${second}/${own.dataset.file}` : "");
     if (!more) return;
     const found = await post(more, new FormData());
+    await letGo();
     if (mine !== asked) return;
     if (found.swap) swap(found, own.getAttribute("action")); else trouble(found.trouble || GONE);
   }
@@ -212,6 +217,8 @@
   });
   document.addEventListener("focusout", (event) => { if (watched(event.target) && (dirty.size || unsaved)) setTimeout(() => send(!asks()), 0); });
   document.addEventListener("focusin", (event) => { lines(event.target); jet(event.target); });
+  document.addEventListener("pointerdown", () => { down = true; });
+  for (const kind of ["pointerup", "pointercancel"]) document.addEventListener(kind, () => { setTimeout(() => { down = false; }, 0); });
   document.addEventListener("pointerover", (event) => jet(event.target));
   document.addEventListener("submit", (event) => {
     const button = event.submitter, own = event.target;
