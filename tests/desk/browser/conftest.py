@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -16,6 +17,11 @@ from planner import locate
 
 CHROMIUM = os.environ.get("PLANNER_TEST_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 NOISE: tuple[str, ...] = ()
+
+
+def labeled(label: str) -> re.Pattern[str]:
+    """A box of Done by its label, with its unit or without."""
+    return re.compile(rf"^{re.escape(label)}( \[.*\])?$")
 
 
 @pytest.fixture(scope="session")

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from tests.desk.browser.conftest import labeled
+
 pytestmark = pytest.mark.browser
 pytest.importorskip("playwright.sync_api")
 pytest.importorskip("axe_playwright_python")
@@ -79,12 +81,12 @@ def _done(page: Any, place: str) -> None:
     if place == "done":
         return
     page.locator("#rail").get_by_role("link", name="Millrace Row, end").click()
-    page.get_by_label("Bucket", exact=True).fill("37")
-    page.get_by_label("Left", exact=True).fill("12:3O")
-    page.get_by_label("Gauge closed", exact=True).fill("710")
+    page.get_by_label(labeled("Bucket")).fill("37")
+    page.get_by_label(labeled("Left")).fill("12:3O")
+    page.get_by_label(labeled("Gauge closed")).fill("710")
     page.get_by_role("checkbox", name="that is right").wait_for()
     if place == "kept":
-        page.get_by_label("Left", exact=True).fill("12:30")
-        page.get_by_label("Gauge closed", exact=True).fill("68")
+        page.get_by_label(labeled("Left")).fill("12:30")
+        page.get_by_label(labeled("Gauge closed")).fill("68")
         page.get_by_role("button", name="Keep this record").click()
         page.get_by_text("Recorded, revision 1").first.wait_for()

@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 
+from tests.desk.browser.conftest import labeled
+
 pytestmark = pytest.mark.browser
 JOB = "2026-06-09/10-millrace"
 
@@ -30,21 +32,21 @@ def opened(page: Any) -> None:
 
 
 def row(page: Any, label: str) -> Any:
-    return page.locator(".fig", has=page.get_by_label(label, exact=True))
+    return page.locator(".fig", has=page.get_by_label(labeled(label)))
 
 
 def test_what_was_done_is_typed_by_keyboard_seen_and_kept(printed: Path, page: Any) -> None:
     from playwright.sync_api import expect
 
     opened(page)
-    page.get_by_label("Gauge closed", exact=True).focus()
+    page.get_by_label(labeled("Gauge closed")).focus()
     page.keyboard.type("68")
     page.keyboard.press("Tab")
-    expect(page.get_by_label("Bucket", exact=True)).to_be_focused()
+    expect(page.get_by_label(labeled("Bucket"))).to_be_focused()
     page.keyboard.type("37")
     expect(row(page, "Bucket")).to_contain_text("LOW, -14 %")
     expect(row(page, "Gauge closed").locator("svg.band circle")).to_have_count(1)
-    expect(page.get_by_label("Bucket", exact=True)).to_be_focused()
+    expect(page.get_by_label(labeled("Bucket"))).to_be_focused()
     expect(page.get_by_label("How it compares")).to_contain_text("a kink, a clogged strainer or tip")
     expect(page.get_by_role("status")).to_have_text("1 of 3 figures outside the band. 28 not typed in yet.")
     page.keyboard.press("Tab")
@@ -75,8 +77,8 @@ def test_no_page_scrolls_sideways_and_every_control_has_a_name(
 ) -> None:  # fmt: skip
     page.set_viewport_size({"width": size[0], "height": size[1]})
     opened(page)
-    page.get_by_label("Bucket", exact=True).fill("37")
-    page.get_by_label("Gauge closed", exact=True).fill("710")
+    page.get_by_label(labeled("Bucket")).fill("37")
+    page.get_by_label(labeled("Gauge closed")).fill("710")
     page.get_by_role("checkbox", name="Yes, that is right about Gauge closed").wait_for()
     wide = page.locator("html").evaluate("one => one.scrollWidth - one.clientWidth")
     assert wide == 0
@@ -101,7 +103,7 @@ def test_the_page_works_without_a_script(printed: Path, page: Any, chromium: Any
         plain = context.new_page()
         plain.goto(page.url)
         opened(plain)
-        plain.get_by_label("Bucket", exact=True).fill("37")
+        plain.get_by_label(labeled("Bucket")).fill("37")
         plain.get_by_role("button", name="Check what is typed in").click()
         expect(row(plain, "Bucket")).to_contain_text("LOW, -14 %")
         plain.get_by_role("button", name="Keep this record").click()

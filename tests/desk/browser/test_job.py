@@ -46,7 +46,9 @@ def test_a_fault_stands_at_its_field_and_the_last_figures_stay(page: Any) -> Non
     box.fill("steep")
     expect(page.get_by_role("heading", name="Not ready")).to_be_visible()
     expect(box).to_have_attribute("aria-invalid", "true")
-    expect(box).to_have_accessible_description(re.compile("Steep cannot be read as a height. Write a height with its unit", re.IGNORECASE))
+    expect(box).to_have_accessible_description(
+        re.compile("Steep cannot be read as a height. Write a height with its unit", re.IGNORECASE)
+    )
     expect(page.get_by_text("before the fault:")).to_be_visible()
     expect(page.get_by_text("times wait for 10-millrace").first).to_be_visible()
     box.fill("4 ft")
