@@ -17,6 +17,18 @@ from planner import locate
 
 CHROMIUM = os.environ.get("PLANNER_TEST_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 NOISE: tuple[str, ...] = ()
+EVENING_BEFORE = """
+import sys
+import pytest
+from planner.cli import main
+from planner.desk import frame
+from tests.desk.desks import on_a_day
+patch = pytest.MonkeyPatch()
+on_a_day(patch, 2026, 6, 8)
+patch.setattr(frame, "today", lambda: __import__("datetime").date(2026, 6, 8))
+raise SystemExit(main(sys.argv[1:]))
+"""
+"""The program on the evening before the demo's first day: by this machine's clock those days are past."""
 
 
 def labeled(label: str) -> re.Pattern[str]:
@@ -48,7 +60,7 @@ def workspace(tmp_path: Path) -> Path:
 def address(workspace: Path, tmp_path: Path) -> Iterator[str]:
     """A desk that runs over it: the address it printed."""
     environment = {**os.environ, "PLANNER_ARCHIVE": str(tmp_path / "archive.db"), "PYTHONUNBUFFERED": "1"}
-    call = [sys.executable, "-m", "planner", "desk", str(workspace), "--no-open"]
+    call = [sys.executable, "-c", EVENING_BEFORE, "desk", str(workspace), "--no-open"]
     server = subprocess.Popen(call, stdout=subprocess.PIPE, text=True, env=environment)
     try:
         assert server.stdout is not None

@@ -137,8 +137,8 @@ def test_without_pictures_the_browsers_viewer_shows_the_file(chromium: Any, work
         page, said = context.new_page(), list[str]()
         page.on("console", lambda message: said.append(message.text))
         page.goto(next(line.strip() for line in server.stdout if "http://" in line))
-        _open(page, f"/pages/{_id(JOBS)}")
         with page.expect_response(lambda found: found.url.endswith(".pdf")) as answer:
+            _open(page, f"/pages/{_id(JOBS)}")
             page.locator("iframe").first.scroll_into_view_if_needed()
         assert answer.value.status == 200
         assert page.get_by_role("img").count() == 0

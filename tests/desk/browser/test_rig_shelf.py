@@ -30,7 +30,7 @@ def test_a_rig_is_saved_by_its_button_alone_with_the_changed_jobs_beside_it(page
     told = page.get_by_role("region", name="Not saved yet")
     expect(told).to_contain_text("4 of 7 booked jobs change")
     expect(told).to_contain_text("Millrace Row, end terrace")
-    expect(page.get_by_role("status")).to_contain_text("4 of 7 booked jobs change.")
+    expect(page.get_by_role("status")).to_contain_text("4 of 7 booked jobs change, and figures of 1 more.")
     page.keyboard.press("Enter")  # checks; it does not save
     page.keyboard.press("Tab")
     page.wait_for_timeout(2600)  # longer than a job waits before it is saved
