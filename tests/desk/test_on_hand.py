@@ -85,3 +85,12 @@ def test_nothing_is_set_while_the_day_still_takes_its_jobs_off(desk: Asked, monk
 def test_a_missing_date_of_a_test_stands_at_its_own_box(asked: Asked) -> None:
     found = asked.edit(STOCK, place="shelf:", v={"lots[1].tested.strength": "9 trade %"}).get_json()
     assert list(found["said"]) == ["lots[1].tested.on"]
+
+
+def test_what_is_left_is_not_known_while_a_job_of_that_day_cannot_be_read(
+    asked: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    on_a_day(monkeypatch, 2026, 6, 8)
+    assert "not known without" not in words(asked.get("/shelf"))
+    (asked.folder / MILLRACE).write_text("job: [\n", encoding="utf-8")
+    assert "not known without 10-millrace" in words(asked.get("/shelf"))

@@ -22,6 +22,7 @@ from planner.desk.state import Desk
 from planner.frozen import dataclass
 from planner.inputs.joining.learned import as_tested
 from planner.inputs.models import Company, Learned, Lot, Stock
+from planner.inputs.reading.files import in_working_order
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.tables.chemicals import BLEACH, DRY
 from planner.interview.answers import slips_in
@@ -157,7 +158,8 @@ def values(desk: Desk, sheet: Sheet, trouble: str, *, seek: bool) -> dict[str, A
     )
     first = _first_day(days, plan)
     groups = listed.items if listed is not None else ()
-    rows = [_row(sheet, shelf, group, n, first, seek or not ahead) for n, group in enumerate(groups)]
+    lacks = _lacking(days, plan, first)
+    rows = [_row(sheet, shelf, group, n, first, seek or not ahead, lacks) for n, group in enumerate(groups)]
     return {
         **found, "title": "Shelf", "rows": rows, "listed": listed, "others": _others(desk),
         "today": short_date(datetime.date.today(), _system(shelf)),
@@ -178,6 +180,14 @@ def _first_day(days: Days, plan: Planned | None) -> DayPlan | None:
     return next((plan.days[folder] for folder in days.folders if folder in plan.days), None)
 
 
+def _lacking(days: Days, plan: Planned | None, day: DayPlan | None) -> str:
+    """A job of that day that could not be planned: what is left then nobody knows."""
+    if plan is None or day is None:
+        return ""
+    files = [path for folder in days.folders if folder.name == day.name for path in in_working_order(folder)]
+    return next((path.stem for path in files if f"{day.name}/{path.stem}" not in plan.jobs), "")
+
+
 def _system(shelf: Shelf) -> System:
     return shelf.company.value.units if shelf.company.value is not None else "us"
 
@@ -185,7 +195,7 @@ def _system(shelf: Shelf) -> System:
 # ------------------------------------------------------------ rows
 
 
-def _row(sheet: Sheet, shelf: Shelf, group: Group, n: int, day: DayPlan | None, seek: bool) -> Row:
+def _row(sheet: Sheet, shelf: Shelf, group: Group, n: int, day: DayPlan | None, seek: bool, lacks: str) -> Row:
     node = node_at(sheet.tree.root, group.path)
     raw = node.plain() if node is not None else {}
     lot = _lot(raw, shelf.learned.value)
@@ -200,7 +210,8 @@ def _row(sheet: Sheet, shelf: Shelf, group: Group, n: int, day: DayPlan | None, 
         then=_strong(lot, then.lot, company) if lot is not None and then is not None and day is not None else None,
         then_day=short_date(day.date, system) if day is not None else "",
         on_hand=_text(raw, "on_hand"),
-        left=_amount(then.left, then.lot, system) if then is not None else "" if seek else "…",
+        left=f"not known without {lacks}" if lacks else
+             _amount(then.left, then.lot, system) if then is not None else "" if seek else "…",
         order=tuple(_orders(lot, day, system)) if lot is not None and day is not None else (),
         typed=typed, more=tuple(_rest((*group.items, *group.more), taken)),
     )  # fmt: skip
