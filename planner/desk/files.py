@@ -7,10 +7,10 @@ chooses, and nothing is written. No path ever comes from a browser: a file is on
 
 from __future__ import annotations
 
-import contextlib
 import difflib
 import errno
 import hashlib
+import os
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field
@@ -195,6 +195,27 @@ def on_disk(path: Path) -> bytes | None:
         return None
 
 
+def stamps(folder: Path) -> Iterator[tuple[str, int, int]]:
+    """Every file of a folder by its time and size, what is hidden left out."""
+    with os.scandir(folder) as found:
+        for entry in found:
+            if entry.name.startswith("."):
+                continue
+            if entry.is_dir(follow_symlinks=False):
+                yield from stamps(Path(entry.path))
+            else:
+                yield stamp_of(Path(entry.path))
+
+
+def stamp_of(path: Path) -> tuple[str, int, int]:
+    """One file by its time and size; one that is not there has none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return str(path), 0, -1
+    return str(path), found.st_mtime_ns, found.st_size
+
+
 def changed_lines(before: bytes, after: bytes) -> str:
     """Which lines of `after` are new or other: `lines 10 and 11`; nothing where only lines were taken out."""
     blocks = difflib.SequenceMatcher(None, before.splitlines(), after.splitlines(), autojunk=False).get_opcodes()
@@ -326,11 +347,9 @@ class Files:
         for id_ in list(self._sheets):
             self.sheet(id_)
         found = hashlib.sha256()
-        for path in sorted(self.folder.rglob("*")):
-            if path.suffix in (*_ENDINGS, ".csv") and not path.name.startswith(".") and ".draft" not in path.name:
-                with contextlib.suppress(OSError):
-                    about = path.stat()
-                    found.update(f"{path}\0{about.st_mtime_ns}\0{about.st_size}\n".encode("utf-8", "surrogateescape"))
+        for one in sorted(stamps(self.folder)):
+            if one[0].endswith((*_ENDINGS, ".csv")) and ".draft" not in one[0]:
+                found.update(f"{one}\n".encode("utf-8", "surrogateescape"))
         for sheet in self._sheets.values():
             if sheet.version or sheet.theirs is not None:  # one that was only opened changes nothing
                 found.update(f"{sheet.id}\0{sheet.version}\0{sheet.theirs is None}\n".encode())

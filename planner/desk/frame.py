@@ -17,7 +17,7 @@ from planner.desk.files import Sheet
 from planner.desk.state import Desk
 from planner.desk.told import VERDICTS
 from planner.frozen import dataclass
-from planner.inputs.reading.files import in_working_order, listed_files
+from planner.inputs.reading.files import listed_files
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
 from planner.plan.water.timing import arrival_of, end_of
@@ -226,8 +226,3 @@ def side_by_side(sheet: Sheet) -> tuple[tuple[str, str, bool], ...]:
 def swap(name: str, **values: Any) -> dict[str, str]:
     """One fragment: the id of what it takes the place of, and its HTML."""
     return {"id": name, "html": render_template(f"_{name}.html", **values)}
-
-
-def days_jobs(folder: Path) -> list[Path]:
-    """The job files of a day in working order."""
-    return in_working_order(folder)

@@ -134,8 +134,7 @@ def _elsewhere(desk: Desk, path: Path, job: CheckedJob | None) -> dict[str, str]
     """The pages of what a job shares with others, by how a finding's key begins."""
     files = desk.files
     rig = Shelf(files.folder).rig_files().get(plain_name(job.plan.input.rig.rig)) if job is not None else None
-    company = files.id_of(files.folder / "company.yaml")
-    found = {"stock": "/shelf", "company": f"/shelf/{company}", "day": f"/day/{files.id_of(path.parent)}"}
+    found = {"stock": "/shelf", "company": "/company", "day": f"/day/{files.id_of(path.parent)}"}
     return {**found, "rig": f"/rig/{files.id_of(rig)}"} if rig is not None and files.of(rig) is not None else found
 
 

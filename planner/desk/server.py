@@ -151,7 +151,7 @@ def _files(app: Flask, desk: Desk) -> None:
 def _change(sheet: Sheet) -> str:
     """What the form asks of the text; nothing, or why it was not done."""
     form = request.form
-    do = form.get("do", "")
+    do, before = form.get("do", ""), sheet.version
     try:
         if do == "undo":
             sheet.back()
@@ -174,7 +174,8 @@ def _change(sheet: Sheet) -> str:
     except NotAsMeant as error:
         kept = sheet.refused.get(sheet.refused_at, "")
         typed = f" What you typed stays in its box: {kept}." if kept else ""
-        return f"{error.reason[:1].upper()}{error.reason[1:]}. Nothing was changed.{typed}"
+        done = "Nothing was changed." if sheet.version == before else "What stood in other boxes was taken."
+        return f"{error.reason[:1].upper()}{error.reason[1:]}. {done}{typed}"
     return ""
 
 

@@ -9,11 +9,14 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from planner.archive.kept.address import file_of
 from planner.checks.model import CheckedJob
+from planner.days.archiving import address_of
 from planner.days.prepare import Earlier
 from planner.desk.checking import Answer, answer_for
-from planner.desk.files import Files
+from planner.desk.files import Files, stamp_of, stamps
 from planner.frozen import dataclass
+from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
 from planner.units import System
 
@@ -55,11 +58,18 @@ class Desk:
             del self.kept[next(iter(self.kept))]
         return found
 
+    def rests_on(self) -> tuple[Any, ...] | None:
+        """All that a plan may have read, by its time and size, with today's date; None where that cannot be told."""
+        company = Shelf(self.files.folder).company.value
+        archive = file_of(address_of(company).text, self.files.folder) if company is not None else None
+        if archive is None:
+            return None
+        log = archive.with_name(f"{archive.name}-wal")  # what was kept may lie in it alone while somebody reads
+        return (datetime.date.today(), *stamps(self.files.folder), stamp_of(archive), stamp_of(log))
+
     def _known(self, folder: Path, texts: Mapping[Path, bytes]) -> Earlier | None:
         """What earlier days came to, as long as no file outside this day's folder is another, on disk or here."""
-        from planner.desk.gear.booked import state_of
-
-        state = state_of(self)
+        state = self.rests_on()
         if state is None:
             return None
         own = f"{folder}{os.sep}"

@@ -378,8 +378,8 @@ class Guns:
         if spray.onto == "section":
             self.walls.ends(act, spray, landed, now)
         if spray.use == "flush":
-            # Between two mixes it has a strip of its own before the next goes on.
-            self.stops.flushed = self.stops.flushed or act.phase == "flush"
+            # Between two mixes a strip of its own settles it; else the last stop point has to ask.
+            self.stops.flushed, self.stops.unread = self.stops.flushed or act.phase == "flush", True
             if spray.onto in self.rig.vessels and spray.run in self.setting.endless:
                 self.rig.vessels[spray.onto].traces |= {mix.chemical for mix in self.setting.mixes}
             self._flushed(line)
@@ -459,7 +459,7 @@ class Guns:
 
     def strip_read(self, what: str) -> None:
         """A strip held into the last drops: what nobody knew of the joined lines is known to be clean."""
-        self.stripped = True
+        self.stripped, self.stops.unread = True, False
         self.strips += 1
         self.rig.strip(chlorine=what == "strip_chlorine")
         for line in self.rig.lines.values():

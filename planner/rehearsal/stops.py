@@ -37,6 +37,7 @@ class Stops:
     laid_out: set[str] = field(default_factory=set)
     joined: set[str] = field(default_factory=set)
     flushed: bool = False
+    unread: bool = False
     passed: dict[tuple[str, str | None], int] = field(default_factory=dict)
     numbers: dict[int, float] = field(default_factory=dict)
 
@@ -125,7 +126,11 @@ class Stops:
             least = ["vents_shut", "people_clear", "wind", *sorted(self.covered)]
             least += ["beds_wet"] if setting.beds is not None else []
         elif point.before == "coil":
-            least = ["power_off", "no_pressure", *(["residual"] if setting.flushes or self.flushed else [])]
+            least = [
+                "power_off",
+                "no_pressure",
+                *(["residual"] if setting.flushes or self.flushed or self.unread else []),
+            ]
         elif point.before == "open":
             least = ["residual", "power_off", "no_pressure", "locked"]
         return [key for key in least if key not in asks]

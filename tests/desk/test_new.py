@@ -198,6 +198,26 @@ def test_a_yard_job(asked: Asked) -> None:
     assert "kind: yard" in asked.text(f"{DAY}/100-washer-test.yaml")
 
 
+@pytest.mark.ci
+def test_the_drive_after_a_new_job_is_asked_for_again(asked: Asked) -> None:
+    day = "2026-06-09"
+    before = asked.text(f"{day}/day.yaml")
+    status, _, to = _sent(asked, f"/new/{asked.id(day)}", {**JOB, "near": "", "drive": "15 min"})
+    assert status == 303
+    assert "home: 25 min" in before
+    after = asked.text(f"{day}/day.yaml")
+    assert after == before.replace("home: 25 min", "40-alder-lane-front: 15 min")
+    said = words(asked.get(to))
+    assert "Give the drive home again: until then it counts as the day's longest." in said
+    assert "Ends 8:25 pm" in said
+
+
+@pytest.mark.ci
+def test_a_job_that_had_no_drive_is_not_asked_for_one(asked: Asked) -> None:
+    _, _, to = _sent(asked, _new(asked), {**JOB, "near": "", "drive": "15 min"})
+    assert "drives again" not in words(asked.get(to))
+
+
 def test_a_drive_that_cannot_be_written_is_said(asked: Asked) -> None:
     path = asked.folder / DAY / "day.yaml"
     path.write_text(path.read_text(encoding="utf-8").replace("drive: {10-slip", "drive: &a {10-slip"), encoding="utf-8")

@@ -13,7 +13,7 @@ from werkzeug.test import TestResponse
 from planner import writing
 from planner.cli import main
 from planner.desk.places import order
-from planner.desk.places.refused import Refused
+from planner.desk.places.drives import Refused
 from tests.desk.desks import Asked, words
 
 pytestmark = pytest.mark.ci

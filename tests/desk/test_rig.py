@@ -121,11 +121,11 @@ def test_a_record_that_lies_in_the_archive_s_log_alone_is_seen(asked: Asked) -> 
     archive = asked.folder.parent / "archive.db"
     with closing(sqlite3.connect(archive)) as reader:  # as long as it reads, the file itself stays as it is
         assert reader.execute("SELECT count(*) FROM records").fetchone() == (0,)
-        file, before = archive.stat(), booked.state_of(asked.desk)
+        file, before = archive.stat(), asked.desk.rests_on()
         record = asked.folder / "records/2026-06-09-10-millrace.yaml"
         assert main(["record", str(job), "--from", str(record)]) == 0
         assert archive.stat().st_mtime_ns == file.st_mtime_ns
-        assert booked.state_of(asked.desk) != before
+        assert asked.desk.rests_on() != before
 
 
 def test_more_days_than_are_looked_at_are_counted(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:

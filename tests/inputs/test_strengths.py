@@ -49,7 +49,7 @@ def test_a_bare_percent_on_a_drum_is_explained() -> None:
     code, message, remedy = slip
     assert code == "strength.bare"
     assert len(message) < 90
-    assert "If the drum says just that, write `12.5 trade %`, the weakest of them, and test it" in remedy
+    assert "get its data sheet: guessed wrong, the mix can be a fifth too strong" in remedy
     assert "12.5 trade %" in remedy
 
 

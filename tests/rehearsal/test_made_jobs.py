@@ -12,7 +12,7 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.days.rehearsing import rehearsed
 from planner.plan.between.matrix import matrix
-from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Power, Spray, Stir, Tap
+from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Power, Read, Spray, Stir, Tap
 from planner.plan.procedure.book import PAIL
 from planner.rehearsal.from_plan import setting_of
 from planner.rehearsal.play import rehearse
@@ -371,4 +371,12 @@ def test_soap_alone_and_bleach_take_turns_out_of_one_tank_through_one_hose(
                       {"stock": "suds", "dose": "2 fl oz/gal", "surfaces": [one for one in sides if sides[one] == "soap"]}],
         "hose_runs": [{"name": f"line {name}", "hoses": ["red"], "surfaces": own, **low} for name, own in lines.items()],
     }  # fmt: skip
-    played(tmp_path, files)
+    job = played(tmp_path, files)
+    procedure = job.plan.procedure
+    assert procedure is not None
+    between = [act for act in procedure.acts if act.phase == "flush_first"]
+    strips = [act for act in between if isinstance(act.detail, Read)]
+    if mixes.startswith("bleach"):  # without its strip the last stop point has to ask
+        acts = tuple(act for act in procedure.acts if act is not strips[-1])
+        spoiled = rehearsed(replace(job, plan=replace(job.plan, procedure=replace(procedure, acts=acts))))
+        assert any("before coil, does not ask residual" in state for _, _, state in spoiled.breaches)

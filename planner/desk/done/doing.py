@@ -15,10 +15,11 @@ from planner.desk.done.sent import Shown, sent_over
 from planner.desk.done.sitting import Sitting, sitting, typed_in
 from planner.desk.done.table import Table, pair_now, table
 from planner.desk.done.taken import OnHand
-from planner.desk.frame import Rail, Row, around, day_title, days_jobs
-from planner.desk.gear.booked import stamps
+from planner.desk.files import stamps
+from planner.desk.frame import Rail, Row, around, day_title
 from planner.desk.state import Desk
 from planner.frozen import dataclass
+from planner.inputs.reading.files import in_working_order
 from planner.inputs.shelf import Desk as Shelf
 from planner.recording.against import RecordJob, job_asked
 from planner.recording.drafts import DRAFT
@@ -198,7 +199,7 @@ class Doing:
         own = now.job.file if now is not None else None
         return [
             self.brief(archive, path, n, now, found) if path == own else self.brief(archive, path, n)
-            for n, path in enumerate(days_jobs(folder), 1)
+            for n, path in enumerate(in_working_order(folder), 1)
         ]
 
     def around(self, folder: Path, briefs: list[Brief]) -> dict[str, Any]:

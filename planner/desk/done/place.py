@@ -31,12 +31,13 @@ from planner.desk.done.table import Row as Figure
 from planner.desk.done.table import table, verdict
 from planner.desk.done.taken import Offer
 from planner.desk.files import Sheet
-from planner.desk.frame import days_jobs, swap
+from planner.desk.frame import swap
 from planner.desk.guard import MOST_SENT
 from planner.desk.state import Desk
 from planner.desk.told import Remark, sentence
 from planner.faults import Fault, Where
 from planner.inputs.joining.learned import NAME as LEARNED
+from planner.inputs.reading.files import in_working_order
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.workspace import date_of
 from planner.office.compare_words import correction_line
@@ -141,7 +142,7 @@ def _sat(doing: Doing, job: RecordJob | list[Fault]) -> Iterator[tuple[Opened, S
 def _day(doing: Doing, folder: Path) -> str:
     from planner.archive.kept.refused import ArchiveRefused
 
-    paths = days_jobs(folder)
+    paths = in_working_order(folder)
     job = job_asked(paths[0]) if paths else []
     faults: list[Fault] = job if not isinstance(job, RecordJob) else []
     briefs: list[Brief] = []

@@ -7,12 +7,10 @@ What another file has unsaved counts on both sides: only this file's own change 
 from __future__ import annotations
 
 import datetime
-import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from planner.archive.kept.address import file_of
 from planner.archive.kept.lately import records_between
 from planner.checks.model import CheckedJob
 from planner.days.archiving import address_of
@@ -115,7 +113,7 @@ def booked_days(desk: Desk, shelf: Shelf, rig: str | None = None) -> Days:
     mine = [(date, folder) for date, folder in dated if rig is None or plain_name(rig) in rigs_of(folder)]
     today = datetime.date.today()
     done, known = _on_record(desk, shelf.company.value, [date for date, _ in mine])
-    open_ones = [row for row in mine if any(f"{row[1].name}/{path.stem}" not in done for path in _jobs(row[1]))]
+    open_ones = [row for row in mine if {f"{row[1].name}/{path.stem}" for path in in_working_order(row[1])} - set(done)]
     ahead = [folder for date, folder in open_ones if date >= today]
     found = ahead or [folder for _, folder in open_ones]
     chosen = found[:MOST_DAYS] if ahead else found[-MOST_DAYS:]
@@ -124,16 +122,12 @@ def booked_days(desk: Desk, shelf: Shelf, rig: str | None = None) -> Days:
     )
 
 
-def _jobs(folder: Path) -> list[Path]:
-    return in_working_order(folder)
-
-
 def rigs_of(folder: Path) -> set[str]:
     """Rigs that a day's page or its jobs name, as names are compared."""
     page = read_file(folder / "day.yaml").mapping.get("rig")
     if page is not None:
         return {plain_name(page.value)} if isinstance(page.value, str) else set()
-    written = [read_file(path).mapping.get("rig") for path in _jobs(folder)]
+    written = [read_file(path).mapping.get("rig") for path in in_working_order(folder)]
     return {plain_name(node.value) for node in written if node is not None and isinstance(node.value, str)}
 
 
@@ -158,7 +152,7 @@ def planned(desk: Desk, days: Days, texts: Mapping[Path, bytes]) -> Planned:
     if not days.folders:
         return Planned(jobs={}, days={}, faults=(), system="us")
     key = (days.folders, *sorted((str(path), text) for path, text in texts.items()))
-    state = state_of(desk)
+    state = desk.rests_on()
     kept = desk.planned.get(key) if state is not None else None
     if kept is not None and kept[0] == state:
         found: Planned = kept[1]
@@ -185,36 +179,6 @@ def _planned(days: Days, texts: Mapping[Path, bytes]) -> Planned:
     )
 
 
-def state_of(desk: Desk) -> Any:
-    """All that a plan may have read, by its time and size; None where that cannot be told."""
-    company = Shelf(desk.files.folder).company.value
-    archive = file_of(address_of(company).text, desk.files.folder) if company is not None else None
-    if archive is None:
-        return None
-    log = archive.with_name(f"{archive.name}-wal")  # what was kept may lie in it alone while somebody reads
-    return (datetime.date.today(), *stamps(desk.files.folder), _stamp(archive), _stamp(log))
-
-
-def stamps(folder: Path) -> Iterator[tuple[str, int, int]]:
-    """Every file of a folder by its time and size."""
-    with os.scandir(folder) as found:
-        for entry in found:
-            if entry.name.startswith("."):
-                continue
-            if entry.is_dir(follow_symlinks=False):
-                yield from stamps(Path(entry.path))
-            else:
-                yield _stamp(Path(entry.path))
-
-
-def _stamp(path: Path) -> tuple[str, int, int]:
-    try:
-        found = path.stat()
-    except OSError:
-        return str(path), 0, -1
-    return str(path), found.st_mtime_ns, found.st_size
-
-
 # ------------------------------------------------------------ compared
 
 
@@ -226,7 +190,7 @@ def effect_of(desk: Desk, sheet: Sheet, days: Days) -> Effect:
     rows = [
         _row(desk, sheet, was, now, path)
         for folder in days.folders
-        for path in _jobs(folder)
+        for path in in_working_order(folder)
         if f"{folder.name}/{path.stem}" not in days.done
     ]
     order = {"fault": 0, "stop": 1, "caution": 2, "ok": 3}

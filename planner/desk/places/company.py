@@ -67,7 +67,7 @@ def left_of_demo(desk: Desk) -> list[str]:
 def _no_phone(desk: Desk) -> list[str]:
     given = " ".join(key for key in _said(_tree(desk)) if key.startswith("phones."))
     return [
-        f"There is no {key} number. Where the crew may need it, the page has a blank to fill in by hand."
+        f"There is no {key} number. The crew's page has a blank to fill in by hand."
         for key in table("form")["keys"]["phones"]
         if key not in given.lower()
     ]

@@ -9,16 +9,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
+from pathlib import Path
 
 from planner.desk.edits import node_at, put
 from planner.desk.files import Sheet, tree_of
-from planner.desk.places.refused import Refused
 from planner.desk.state import Desk
 from planner.inputs.reading import spans
-from planner.inputs.reading.files import shown
+from planner.inputs.reading.files import in_working_order, shown
 from planner.inputs.reading.spans import NotAsMeant
+from planner.writing import write_whole
 
 _HOME = "home"
+
+
+class Refused(Exception):
+    """What keeps a change of a day's files from being made."""
 
 
 def page_texts(
@@ -36,6 +41,37 @@ def page_texts(
     return (base, text), asked
 
 
+def put_in(desk: Desk, page: Sheet, new: Path, minutes: str) -> tuple[str, ...]:
+    """A new job's drive into the day's page and onto the disk; the drives to be asked for, as they begin there now.
+
+    Raises Refused, OSError.
+    """
+    if any(fault.code.startswith("yaml.") for fault in page.tree.faults):
+        raise Refused("the day's page cannot be read")
+    after = [one.stem for one in in_working_order(new.parent)]
+    ends = dict(zip(after, ["", *map(_bare, after)], strict=False))
+    desk.legs[new.parent, ends[new.stem], _bare(new.stem)] = minutes
+    texts, asked = page_texts(desk, page, {stem: stem for stem in after if stem != new.stem}, after)
+    if texts is None:
+        raise Refused("there is no page of the day")
+    said = node_at(page.tree.root, "drive")
+    written = said.value if said is not None and isinstance(said.value, Mapping) else {}
+    try:
+        base, text = (_with(one, page, new.stem, minutes) for one in texts)
+    except NotAsMeant as error:
+        raise Refused(error.reason) from None
+    write_whole(page.path, base, desk.files.folder, was=page.base)
+    # A job that had no drive before, such as one in the yard, needs none now.
+    asked = tuple(one for one in asked if one.removeprefix("to ") in written)
+    take(page, (base, text), f"{new.name} is new.", asked)
+    return asked
+
+
+def _with(text: bytes, page: Sheet, key: str, value: str) -> bytes:
+    there = node_at(tree_of(text, shown(page.path)).root, f"drive.{key}") is not None
+    return text if there else _put(text, page, key, value)
+
+
 def take(page: Sheet | None, texts: tuple[bytes, bytes] | None, said: str, asked: Sequence[str]) -> None:
     """Give the page its texts. What could be undone names the jobs as they were called before."""
     if page is None or texts is None:
@@ -45,8 +81,16 @@ def take(page: Sheet | None, texts: tuple[bytes, bytes] | None, said: str, asked
     page.redo.clear()
     page.refused = {}
     page.version += 1
-    waits = f" Give these drives again, the day's times wait for them: {', '.join(asked)}." if asked else ""
-    page.note = f"{said}{waits}" if waits or said.count(".") > 1 else ""
+    waits = again(asked)
+    page.note = f"{said} {waits}".strip() if waits or said.count(".") > 1 else ""
+
+
+def again(asked: Sequence[str]) -> str:
+    """What to say of drives that begin elsewhere now: without one the times wait, but for the one home."""
+    jobs = ", ".join(one for one in asked if one != _HOME)
+    told = [f"Give these drives again, the day's times wait for them: {jobs}."] if jobs else []
+    told += ["Give the drive home again: until then it counts as the day's longest."] if _HOME in asked else []
+    return " ".join(told)
 
 
 def _ordered(
@@ -75,7 +119,7 @@ def _ordered(
         if known is not None or key in now:
             text = _put(text, page, key, known or "")
         if known is None and (key in now or key != _HOME):
-            asked.append("home" if key == _HOME else f"to {key}")
+            asked.append(_HOME if key == _HOME else f"to {key}")
     return text, tuple(asked)
 
 

@@ -19,18 +19,16 @@ from flask import Flask, abort, jsonify, redirect, render_template, request, url
 from werkzeug.wrappers import Response as AnyResponse
 
 from planner.desk.checking import answer_for
-from planner.desk.files import FileChanged
 from planner.desk.frame import around, day_title, swap
 from planner.desk.gear import rig_place
+from planner.desk.places import drives
 from planner.desk.places.company import left_of_demo
 from planner.desk.state import Desk
 from planner.desk.told import Told, fault_remark
 from planner.desk.told import told as verdict_of
 from planner.faults import Fault, Where
 from planner.frozen import dataclass
-from planner.inputs.reading import spans
 from planner.inputs.reading.files import file_fault, is_there
-from planner.inputs.reading.spans import NotAsMeant
 from planner.inputs.workspace import date_of
 from planner.interview.answers import Choice, Here, here_of, yes
 from planner.interview.asking import Question, Unfit, Walk, hold_plain
@@ -266,24 +264,16 @@ def _job(here: Here) -> Walk[tuple[Written, str | None]]:
 
 
 def _written(desk: Desk, made: Written, minutes: str | None) -> str:
-    """The new job's page; the drive to it goes into the day's."""
+    """The new job's page; the drive to it goes into the day's, and the one after it is asked for again."""
     sheet = desk.files.of(made.file)
     page = desk.files.of(made.file.parent / "day.yaml")
     if sheet is None:
         abort(404)
     if page is not None and minutes is not None:
-        stem, saved = made.file.stem, not page.unsaved
+        stem = made.file.stem
         try:
-            if any(fault.code.startswith("yaml.") for fault in page.tree.faults):
-                raise NotAsMeant("the day's page cannot be read")
-            key, value = spans.scalar(stem, flow=True), spans.scalar(minutes, flow=True)
-            within = "drive" in page.tree.mapping
-            text = spans.add_key(page.text, "drive", stem, value) if within else None
-            text = text or spans.add_key(page.text, "", "drive", f"{{{key}: {value}}}")
-            page.change(text, f"drive to {stem}")
-            if saved:
-                page.save(desk.files.folder)
-        except (NotAsMeant, FileChanged, OSError):
+            sheet.note = drives.again(drives.put_in(desk, page, made.file, minutes))
+        except (drives.Refused, OSError):
             sheet.note = f"The drive could not be written. Write it into the day's page: drive: {{{stem}: {minutes}}}."
     return url_for("job", id_=sheet.id)
 

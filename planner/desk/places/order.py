@@ -18,7 +18,7 @@ from planner.desk import day_place
 from planner.desk.files import Sheet
 from planner.desk.frame import around
 from planner.desk.places import drives
-from planner.desk.places.refused import Refused
+from planner.desk.places.drives import Refused
 from planner.desk.state import Desk
 from planner.inputs.reading.files import in_working_order, is_folder, listed_files, read_file
 from planner.inputs.reading.tree import LARGEST_FILE

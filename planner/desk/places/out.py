@@ -14,8 +14,8 @@ from werkzeug.wrappers import Response as AnyResponse
 from planner.desk.frame import OUT, around, out_of
 from planner.desk.gear.booked import rigs_of
 from planner.desk.places import drives
+from planner.desk.places.drives import Refused
 from planner.desk.places.order import known, moved_to
-from planner.desk.places.refused import Refused
 from planner.desk.state import Desk
 from planner.inputs.reading.files import date_of, in_working_order, is_there, listed_files, plain_name
 from planner.writing import write_whole

@@ -146,7 +146,7 @@ def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None
                 "strength.bare",
                 f"`{written}` does not say which percent, and each is another strength",
                 f"write `{number} trade %`, `{number} wt % NaOCl` or `{number} wt % Cl2`, as its paper says. "
-                f"If the drum says just that, write `{number} trade %`, the weakest of them, and test it",
+                "If the drum says just that, get its data sheet: guessed wrong, the mix can be a fifth too strong",
             )
         return (
             "strength.basis",

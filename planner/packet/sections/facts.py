@@ -123,11 +123,7 @@ def emergency(plan: JobPlan) -> Fields:
 
 
 def _needed(word: str, plan: JobPlan) -> bool:
-    """Whether a number that nobody gave has a box: who knows of a chemical, and whom somebody alone calls, or who has
-    no other number."""
+    """Whether a number that nobody gave has a box: who knows of a chemical, and the office that steps name."""
     if word == "office":
-        crew = plan.input.day.crew if plan.input.day is not None else None
-        asked = not plan.mixes or (crew is not None and crew.count == 1)
-        given = any(name in str(key).lower() for key in plan.input.company.phones for name in _IN_CHARGE)
-        return asked and not given
+        return not any(name in str(key).lower() for key in plan.input.company.phones for name in _IN_CHARGE)
     return word in ("poison", "spill") and bool(plan.mixes)

@@ -275,7 +275,7 @@ def test_emergency_numbers_are_the_companys_or_a_box_to_write_in() -> None:
     assert "Poison line 555-0111" in texts(printed("plain"))[0]
     page = pages(job_packet(written(), paper="letter", system="us"))[0]
     assert "Poison line" in (page.extract_text() or "")
-    assert len([r for r in page.rects if abs(r["height"] - 17.2) < 0.5 and 85 < r["width"] < 110]) == 2
+    assert len([r for r in page.rects if abs(r["height"] - 17.2) < 0.5 and 85 < r["width"] < 110]) == 3
     # With water alone nobody asks for a number that nobody gave.
     assert "Poison line" not in texts(printed("no day"))[0]
 

@@ -35,7 +35,8 @@ def test_a_note_about_a_wall_is_something_to_look_at_and_prints_as_it_is() -> No
 
 
 def test_the_sketch_has_everything_near_with_its_distance_and_room_for_what_differs() -> None:
-    page = next(text for text in texts(job_packet(written(BOTH), paper="letter", system="us")) if "Walk-around" in text)
+    pages = texts(job_packet(written(BOTH), paper="letter", system="us"))
+    page = next(text for text in pages if "Shown to the customer, initials" in text)
     for words in ("fish pond 25 ft", "stream 90 ft", "well 80 ft", "storm drain 40 ft", "cars 30 ft", "rain barrel 10 ft",
                   "dots: 4 downspouts", "hatched: 300 ft2 of beds", "front, hose 100 ft", "N?",
                   "Not to scale: write in what differs", "Shown to the customer, initials"):  # fmt: skip
