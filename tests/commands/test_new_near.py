@@ -10,6 +10,7 @@ from planner import locate
 from planner.interview.answers import Here, here_of
 from planner.interview.asking import Unfit
 from planner.interview.site import _near
+from tests import workspaces
 
 
 @pytest.fixture
@@ -50,3 +51,10 @@ def test_it_is_understood(here: Here, said: str, found: dict[str, str | None]) -
 def test_it_is_asked_again(here: Here, said: str, why: str) -> None:
     with pytest.raises(Unfit, match=why):
         _near(said, here)
+
+
+def test_food_without_beds_is_asked_about(tmp_path: Path) -> None:
+    files = workspaces.merged(workspaces.base(), {"job": {"near": {"food": "true"}}})
+    read = workspaces.loaded(tmp_path, files)
+    (fault,) = read.faults
+    assert (fault.code, fault.message) == ("key.missing", "`flower_beds` is missing: `food` grows in the beds")

@@ -23,13 +23,16 @@ from planner.writing import followed
 
 class Opened:
     """An archive ready for use: `where` is its file, or its address without the password; `branch` whose jobs are
-    read and written in it."""
+    read and written in it; `patience` how long a writer waits for another [s], where that was said."""
 
-    def __init__(self, engine: Engine, where: str, path: Path | None, branch: str = "") -> None:
+    def __init__(
+        self, engine: Engine, where: str, path: Path | None, branch: str = "", patience: float | None = None
+    ) -> None:
         self.engine = engine
         self.where = where
         self.path = path
         self.branch = branch
+        self.patience = patience
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -42,7 +45,7 @@ class Opened:
         """One transaction, one writer at a time: all of it is kept when this ends, or none. Raises ArchiveRefused."""
         with self._refusing(), self.engine.begin() as connection:
             if connection.dialect.name == "postgresql":
-                connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(sqlite_file.PATIENCE)}s'")
+                connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(self.patience or sqlite_file.PATIENCE)}s'")
                 connection.exec_driver_sql("SET LOCAL synchronous_commit = on")
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({APPLICATION_ID})")
             yield connection
@@ -60,18 +63,25 @@ class Opened:
 
 @contextmanager
 def opened(
-    address: Address | str | None, folder: Path, *, write: bool = True, known: Sequence[Migration] = migrations.ALL
+    address: Address | str | None,
+    folder: Path,
+    *,
+    write: bool = True,
+    known: Sequence[Migration] = migrations.ALL,
+    patience: float | None = None,
 ) -> Iterator[Opened]:
     """The archive at `address`, or the file of the workspace `folder`; made where there is none yet and `write`.
+
+    `patience` is how long a writer waits for another [s]; without it as long as a program nobody watches.
 
     Raises ArchiveRefused: nothing is written to what is not ours, not whole, or from a newer program.
     """
     address = Address.of(address)
     url = url_of(address.text, folder)
     if url.get_backend_name() == "sqlite":
-        archive = _file(_followed(Path(str(url.database)), folder, write=write), known, write=write)
+        archive = _file(_followed(Path(str(url.database)), folder, write=write), known, write=write, patience=patience)
     else:
-        archive = _server(url)
+        archive = _server(url, patience)
         _up_to_date(archive, known, write=write)
     archive.branch = address.branch
     try:
@@ -128,7 +138,7 @@ def _no_address(
     return refused("address", place, f"`{'archive' if place == COMPANY else place}` holds {what}", remedy)
 
 
-def _file(path: Path, known: Sequence[Migration], *, write: bool) -> Opened:
+def _file(path: Path, known: Sequence[Migration], *, write: bool, patience: float | None) -> Opened:
     if write:
         sqlite_file.swept(path.parent)
     state = sqlite_file.state_of(path)
@@ -136,7 +146,7 @@ def _file(path: Path, known: Sequence[Migration], *, write: bool) -> Opened:
         if not write:
             raise refused("missing", str(path), "there is no archive yet", "print a packet or record a job first")
         sqlite_file.make_whole(path, lambda beside: _filled(beside, path, known))
-    archive = Opened(sqlite_file.engine_for(path, read_only=not write), str(path), path)
+    archive = Opened(sqlite_file.engine_for(path, read_only=not write, patience=patience), str(path), path)
     _up_to_date(archive, known, write=write)
     if state == "empty" and write:
         sqlite_file.with_log(path)
@@ -150,7 +160,7 @@ def _filled(beside: Path, path: Path, known: Sequence[Migration]) -> None:
     archive.engine.dispose()
 
 
-def _server(url: URL) -> Opened:
+def _server(url: URL, patience: float | None) -> Opened:
     where = _without_secrets(url)
     # What the reader's own program was set to says nothing of what is kept.
     sure = {"connect_timeout": 10, "client_encoding": "utf8"}
@@ -163,7 +173,7 @@ def _server(url: URL) -> Opened:
     except (exc.SQLAlchemyError, ValueError, TypeError):  # hosts and ports that are not as many
         raise _no_address("an address that cannot be read") from None
     event.listen(engine, "begin", _one_look)
-    archive = Opened(engine, where, None)
+    archive = Opened(engine, where, None, patience=patience)
     try:
         with archive.reading() as connection:
             encoding = str(connection.exec_driver_sql("SHOW server_encoding").scalar())

@@ -99,9 +99,13 @@ def _quick_check(path: Path, mode: str) -> str | ArchiveRefused:
     return "ok" if answer == "ok" else str(answer).splitlines()[-1][:120]
 
 
-def _connected(path: Path, mode: str) -> sqlite3.Connection:
+def _connected(path: Path, mode: str, patience: float | None = None) -> sqlite3.Connection:
     connection = sqlite3.connect(
-        f"{path.resolve().as_uri()}?{mode}", uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
+        f"{path.resolve().as_uri()}?{mode}",
+        uri=True,
+        timeout=PATIENCE if patience is None else patience,
+        isolation_level=None,
+        check_same_thread=False,
     )
     connection.execute("PRAGMA foreign_keys = ON")
     # An acknowledged record has reached the disk: FULL flushes the log at every commit, NORMAL would not.
@@ -121,10 +125,15 @@ def to_read(path: Path) -> sqlite3.Connection:
     return _connected(path, _mode(path, read_only=True))
 
 
-def engine_for(path: Path, *, read_only: bool) -> Engine:
-    """An engine over a file that is there. A transaction that may write takes the write lock as it begins."""
+def engine_for(path: Path, *, read_only: bool, patience: float | None = None) -> Engine:
+    """An engine over a file that is there, which waits `patience` [s] for another writer (PATIENCE where not said).
+
+    A transaction that may write takes the write lock as it begins.
+    """
     engine = create_engine(
-        "sqlite+pysqlite://", creator=lambda: _connected(path, _mode(path, read_only=read_only)), poolclass=NullPool
+        "sqlite+pysqlite://",
+        creator=lambda: _connected(path, _mode(path, read_only=read_only), patience),
+        poolclass=NullPool,
     )
 
     @event.listens_for(engine, "begin")

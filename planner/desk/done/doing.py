@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from glob import escape
@@ -32,8 +31,8 @@ if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
 
 _STATES: Final = {"done": "done", "part": "done in part", "cancelled": "canceled", "moved": "moved"}
-_PATIENCE_MS: Final = 2000
-"""How long the page waits for another program to finish with the archive: all the desk waits with it (our choice)."""
+_PATIENCE: Final = 2.0
+"""How long the page waits for another program to finish with the archive [s]: all the desk waits too (our choice)."""
 _MOST_SHOWN: Final = 500
 """Plans whose boxes are remembered: a few kilobytes each (our choice)."""
 
@@ -103,13 +102,9 @@ class Doing:
     @contextmanager
     def archive(self, job: RecordJob) -> Iterator[Opened]:
         """The archive of the workspace; who writes to it waits less than a program does. Raises ArchiveRefused."""
-        from sqlalchemy import event
-
         from planner.archive.kept import opening
 
-        with opening.opened(address_of(job.company), job.folder) as archive:
-            if archive.path is not None:
-                event.listen(archive.engine, "connect", _hurried)
+        with opening.opened(address_of(job.company), job.folder, patience=_PATIENCE) as archive:
             yield archive
 
     def told(self, archive: Opened) -> dict[str, Told]:
@@ -218,10 +213,6 @@ class Doing:
             end_more="" if len(wanted) == len(briefs) else "Held jobs were not done.",
         )  # fmt: skip
         return {**around(desk, None, "done", id_), "rail": own}
-
-
-def _hurried(connection: sqlite3.Connection, _record: object) -> None:
-    connection.execute(f"PRAGMA busy_timeout = {_PATIENCE_MS}")
 
 
 def _system(workspace: Path) -> System:

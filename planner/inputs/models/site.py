@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.inputs.models.base import Slip, Written, key, listed, refuse
+from planner.inputs.models.base import Slip, Written, key, listed, needs, refuse
 from planner.inputs.models.gear import quietly
 from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Person, Pitch, Reason, Words, YesNo
 from planner.inputs.tables.controls import control_named, controls, meant
@@ -135,6 +135,12 @@ class Near(Written):
     control: Annotated[tuple[str, ...] | None, _Controls()] = key(
         "How runoff is kept out of drains and water: kinds from a table", "[berm, drain_cover, pumped_to: lawn]", None
     )
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Food grows in beds, which are watered and covered by how large they are."""
+        if str(raw.get("food")).casefold() in ("true", "yes"):
+            yield from needs(raw, ("flower_beds",), "`food` grows in the beds", {"flower_beds": "400 ft2"})
 
     @property
     def distances(self) -> dict[str, float]:
