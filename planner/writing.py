@@ -104,9 +104,16 @@ def write_whole(
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        if was is not None and not _still(target, was):
-            raise FileChanged(errno.EBUSY, "another program changed it meanwhile", str(target))
-        place_new(part, target) if new else os.replace(part, target)
+        if new:
+            place_new(part, target)
+            return
+        lock = _locked(target.parent)  # two of us that look at the same instant would both see what was
+        try:
+            if was is not None and not _still(target, was):
+                raise FileChanged(errno.EBUSY, "another program changed it meanwhile", str(target))
+            os.replace(part, target)
+        finally:
+            os.close(lock)
 
 
 def _still(target: Path, was: bytes) -> bool:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -44,3 +47,29 @@ def test_an_order_never_goes_over_what_came_in_the_last_moment(asked: Asked, mon
         asked.post(f"/order/{asked.id(DAY)}", {"do": f"up {asked.id(f'{DAY}/20-millrace-mid.yaml')}"}, script=False)
     assert asked.text(f"{DAY}/day.yaml") == theirs
     assert sorted(path.name for path in (asked.folder / DAY).iterdir()) == names
+
+
+def test_of_two_that_save_at_one_instant_one_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both would find the file as it was, were they let look together."""
+    real, met, path = writing._still, threading.Barrier(2), tmp_path / "10-job.yaml"
+    path.write_bytes(b"job: Was\n")
+
+    def slow(target: Path, was: bytes) -> bool:
+        same = real(target, was)
+        with suppress(threading.BrokenBarrierError):
+            met.wait(0.3)
+        return same
+
+    def save(text: bytes) -> bool:
+        try:
+            writing.write_whole(path, text, was=b"job: Was\n")
+        except writing.FileChanged:
+            return False
+        return True
+
+    monkeypatch.setattr(writing, "_still", slow)
+    texts = [b"job: Mine\n", b"job: Theirs\n"]
+    with ThreadPoolExecutor(2) as both:
+        saved = list(both.map(save, texts))
+    assert sorted(saved) == [False, True]
+    assert path.read_bytes() == texts[saved.index(True)]

@@ -14,6 +14,7 @@ from planner import writing
 from planner.cli import main
 from planner.desk.places import order
 from planner.desk.places.drives import Refused
+from planner.inputs.reading.files import in_working_order
 from tests.desk.desks import Asked, words
 
 pytestmark = pytest.mark.ci
@@ -211,6 +212,28 @@ def test_jobs_of_one_name_swap_too(asked: Asked) -> None:
     assert sheet is not None
     assert b"Unsaved" in sheet.text
     assert len(_names(asked)) == 5
+
+
+@pytest.mark.parametrize("at", range(6))
+def test_a_swap_that_is_cut_off_loses_no_job_of_the_day(asked: Asked, monkeypatch: pytest.MonkeyPatch, at: int) -> None:
+    (asked.folder / MIDDLE).rename(asked.folder / DAY / "20-slipway.yaml")
+    texts, calls = {asked.text(SLIPWAY), asked.text(f"{DAY}/20-slipway.yaml")}, iter(range(100))
+
+    def killed(real: Callable[..., object]) -> object:
+        def call(*args: object, **keys: object) -> object:
+            if next(calls) == at:
+                raise KeyboardInterrupt
+            return real(*args, **keys)
+
+        return call
+
+    monkeypatch.setattr(order, "place_new", killed(writing.place_new))
+    monkeypatch.setattr(Path, "unlink", killed(Path.unlink))
+    folder = asked.desk.files.folder
+    with pytest.raises(KeyboardInterrupt):
+        order.swapped(asked.desk, folder / DAY, folder / SLIPWAY, 1)
+    monkeypatch.undo()
+    assert texts <= {path.read_text(encoding="utf-8") for path in in_working_order(folder / DAY)}
 
 
 def test_a_link_and_a_text_in_dispute_stay(asked: Asked) -> None:

@@ -233,7 +233,7 @@ def _rename(desk: Desk, names: Mapping[Path, Path], page: Sheet | None, text: by
     moves = list(names.items())
     if len(moves) > 1 and moves[0][1] == moves[1][0]:  # but for their numbers they are called alike: one steps aside
         (one, new), (other, last) = moves
-        aside = one.with_name(f"{one.name}.moving")
+        aside = one.with_name(one.name.replace("-", "-moving-", 1))  # still a job, should this be cut off
         moves = [(one, aside), (other, last), (aside, new)]
     done: list[tuple[Path, Path]] = []
     try:
