@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -84,8 +84,14 @@ def with_todays_lots(planned: Planned, job: RecordJob) -> Planned:
     return replace(planned, lots=planned.lots | job.lots if planned.lots is not None else None)
 
 
-def plan_for(archive: Opened, job: RecordJob, number: str | None, inside: Mapping[str, object] | None) -> Against:
-    """The plan the record speaks of: by the number on its paper, else the last one kept, else made now."""
+def plan_for(
+    archive: Opened,
+    job: RecordJob,
+    number: str | None,
+    inside: Mapping[str, object] | None,
+    made: Callable[[RecordJob], Against] | None = None,
+) -> Against:
+    """The plan the record speaks of: by the number on its paper, else the last one kept, else `made` now."""
     from planner.archive.kept import store
 
     kept = store.plan_of(archive, job.id, number)
@@ -94,7 +100,7 @@ def plan_for(archive: Opened, job: RecordJob, number: str | None, inside: Mappin
         return Against(plan=None, faults=(moved,), another=True) if moved is not None else Against(plan=kept.content)
     if number is not None and is_plan(inside, job.id, number):
         return Against(plan=inside, said=f"plan {number} was not in the archive: taken from the packet itself")
-    now = planned_now(job)
+    now = (made or planned_now)(job)
     if number is None:
         said = f"the job was never printed: planned now, plan {now.plan['plan']}, and kept" if now.plan else ""
         return Against(plan=now.plan, said=said, faults=now.faults, ours=now.ours)

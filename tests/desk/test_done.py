@@ -15,6 +15,8 @@ import pytest
 import yaml
 
 from planner.cli import main
+from planner.desk.done import doing
+from planner.recording.against import Against, RecordJob, planned_now
 from tests.commands.conftest import typed  # noqa: F401  a terminal at which answers are typed
 from tests.commands.recording import fill
 from tests.desk.desks import HOST, Asked, over, words
@@ -435,6 +437,26 @@ def test_a_job_never_printed_is_held_against_its_plan_of_now(desk: Asked) -> Non
     assert "it was never printed, so this is the plan as it is now" in said
     typing(desk, {"pump.throw_after": "38 ft", "pump.bath": "20 min"}, job)
     assert "Recorded, revision 1" in words(posted(desk, {**sent(page(desk, job)), "do": "keep"}, job))
+
+
+def test_a_job_never_printed_is_planned_once_while_nothing_changes(
+    desk: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    late, planned = "2026-06-10/10-slipway.yaml", list[str]()
+
+    def counted(job: RecordJob) -> Against:
+        planned.append(job.id)
+        return planned_now(job)
+
+    monkeypatch.setattr(doing, "planned_now", counted)
+    assert "Another " not in page(desk, late)
+    typing(desk, {"readings.1.bucket": "37"}, late)
+    typing(desk, {"times.left": "10:50"}, late)
+    assert planned.count("2026-06-10/10-slipway") == 1
+    path = desk.folder / late
+    path.write_text(re.sub("(?m)^job: ", "job: Another ", path.read_text(encoding="utf-8")), encoding="utf-8")
+    assert "Another " in page(desk, late)
+    assert planned.count("2026-06-10/10-slipway") == 2
 
 
 def test_what_cannot_be_planned_or_opened_says_why(desk: Asked, monkeypatch: pytest.MonkeyPatch) -> None:

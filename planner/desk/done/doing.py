@@ -17,10 +17,11 @@ from planner.desk.done.taken import OnHand
 from planner.desk.files import stamps
 from planner.desk.frame import Rail, Row, around, day_title
 from planner.desk.state import Desk
+from planner.faults import Fault
 from planner.frozen import dataclass
 from planner.inputs.reading.files import in_working_order
 from planner.inputs.shelf import Desk as Shelf
-from planner.recording.against import RecordJob, job_asked
+from planner.recording.against import Against, RecordJob, job_asked, planned_now
 from planner.recording.drafts import DRAFT
 from planner.units import System
 from planner.words.dates import short_date
@@ -64,6 +65,7 @@ class Doing:
         self._shown: dict[tuple[Path, str], Shown] = {}
         self._briefs: dict[Path, tuple[object, Brief]] = {}
         self._told: tuple[object, dict[str, Told]] | None = None
+        self._made: tuple[object, dict[Path, Against]] = (None, {})
 
     def say(self, path: Path, level: str, *lines: str) -> None:
         """Something for the next page of a job."""
@@ -119,6 +121,19 @@ class Doing:
             self._told = (key, {job: one for job, one in read if isinstance(one, Told)})
         return self._told[1]
 
+    def sitting(self, archive: Opened, job: RecordJob) -> Sitting | list[Fault]:
+        """A job's record; one that was never printed is planned once while nothing changes. Raises ArchiveRefused."""
+
+        def made(job: RecordJob) -> Against:
+            now = self._as_it_is(archive)
+            if self._made[0] != now:
+                self._made = (now, {})
+            if job.file not in self._made[1]:
+                self._made[1][job.file] = planned_now(job)
+            return self._made[1][job.file]
+
+        return sitting(archive, job, made)
+
     def corrections(self, archive: Opened, now: Sitting) -> list[Correction]:
         """What there would be to learn with this record as it is. Raises ArchiveRefused."""
         from planner.archive.compare.comparison import compared
@@ -136,27 +151,31 @@ class Doing:
         self, archive: Opened, path: Path, number: int, now: Sitting | None = None, found: Table | None = None
     ) -> Brief:
         """Where one job's record is. Raises ArchiveRefused."""
-        from planner.archive.kept.store import stamp
-
         files = [path, *sorted(path.parent.glob(f"{escape(path.stem)}{DRAFT}*"))]
         looks = [(str(one), one.stat().st_mtime_ns, one.stat().st_size) for one in files if one.exists()]
-        key = (stamp(archive), looks, number, datetime.date.today(), *self._stamps(archive))
+        key = (looks, number, *self._as_it_is(archive))
         known = self._briefs.get(path)
         if now is None and known is not None and known[0] == key:
             return known[1]
         if now is None:
             job = job_asked(path)
-            sat = sitting(archive, job) if isinstance(job, RecordJob) else job
+            sat = self.sitting(archive, job) if isinstance(job, RecordJob) else job
             now = sat if isinstance(sat, Sitting) else None
         made = self._brief(archive, path, number, now, found)
         self._briefs[path] = (key, made)
         return made
 
-    def _stamps(self, archive: Opened) -> list[tuple[str, int, int]]:
-        """The workspace's files, any of which a plan may be made from; not drafts, and not what `archive` lies in."""
+    def _as_it_is(self, archive: Opened) -> list[object]:
+        """What a plan may be made from: the workspace's files, not drafts nor what `archive` is in, records, the date.
+
+        Raises ArchiveRefused.
+        """
+        from planner.archive.kept.store import stamp
+
         own = archive.path.name if archive.path is not None else DRAFT
         found = [(one, Path(one[0]).name) for one in stamps(self.desk.files.folder)]
-        return [one for one, name in found if DRAFT not in name and not name.startswith(own)]
+        files = [one for one, name in found if DRAFT not in name and not name.startswith(own)]
+        return [stamp(archive), datetime.date.today(), *files]
 
     def _brief(self, archive: Opened, path: Path, number: int, now: Sitting | None, found: Table | None) -> Brief:
         id_ = self.desk.files.id_of(path)

@@ -23,7 +23,6 @@ from planner.desk.done.sitting import (
     gone_on,
     kept,
     revising,
-    sitting,
     take_in,
     typed_in,
 )  # fmt: skip
@@ -135,7 +134,7 @@ def _sat(doing: Doing, job: RecordJob | list[Fault]) -> Iterator[tuple[Opened, S
         yield job
         return
     with doing.archive(job) as archive:
-        found = sitting(archive, job)
+        found = doing.sitting(archive, job)
         yield (archive, doing.held(job.file, found)) if isinstance(found, Sitting) else found
 
 

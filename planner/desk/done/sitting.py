@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
@@ -23,6 +23,7 @@ from planner.inputs.reading.handwriting import is_blank
 from planner.inputs.record import joined_record
 from planner.interview.asking import Unfit, hold_plain
 from planner.recording.against import (
+    Against,
     RecordJob,
     no_plan,
     of_another_branch,
@@ -153,9 +154,12 @@ class Sitting:
         ]
 
 
-def sitting(archive: Opened, job: RecordJob) -> Sitting | list[Fault]:
-    """A job's record as its draft, or the last revision, has it; or why it has no plan. Raises ArchiveRefused."""
-    against = plan_for(archive, job, None, None)
+def sitting(archive: Opened, job: RecordJob, made: Callable[[RecordJob], Against]) -> Sitting | list[Fault]:
+    """A job's record as its draft, or the last revision, has it; or why it has no plan. Raises ArchiveRefused.
+
+    `made` plans a job that was never printed.
+    """
+    against = plan_for(archive, job, None, None, made)
     if against.plan is None:
         return list(against.faults) if against.another else [*against.faults, no_plan(job)]
     planned = planned_under(against, against.plan, job)
