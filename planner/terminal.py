@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, Final, TextIO, cast
 
+from planner.light import pattern
+
 _PATIENCE = 1.0
 """Seconds before a bar is worth showing."""
 
@@ -20,7 +22,7 @@ _PATIENCE = 1.0
 # A name, a record or a database's value may hold what moves the cursor, turns the line around or is seen by nobody.
 
 _RARE: Final = re.compile(r"[^\n\t\x20-\x7e]")
-_UNSEEN: Final = re.compile(
+_UNSEEN: Final = pattern(
     "[\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u2800\u3164\ufe00-\ufe0f\uffa0\U000e0100-\U000e01ef]"
 )
 """Letters and marks by their class, nothing by their looks."""

@@ -50,6 +50,7 @@ def run_of(job: CheckedJob, name: str) -> RunPlan:
     return next(run for run in job.plan.runs if run.name == name)
 
 
+@pytest.mark.ci
 def test_every_job_comes_out_as_it_was_meant_to(demo: dict[str, CheckedJob]) -> None:
     """A later check may turn a clear job into one with care; none may hold it, and none may free the held one."""
     assert list(demo) == list(INTENDED)
@@ -207,6 +208,7 @@ def test_every_demo_file_teaches() -> None:
         assert "\t" not in text, path
 
 
+@pytest.mark.ci
 def test_yard_work_says_its_bath_and_what_the_pump_should_show(capsys: pytest.CaptureFixture[str]) -> None:
     main(["check", str(jobs() / "2026-06-10" / "90-booster.yaml")])
     out = capsys.readouterr().out

@@ -44,6 +44,7 @@ def test_it_goes_on_the_terminal_and_in_json(day: str, capsys: pytest.CaptureFix
     assert (told["jobs"][0]["verdict"], told["days"][0]["verdict"]) == ("ok", "ok")
 
 
+@pytest.mark.ci
 def test_it_goes_on_every_paper(day: str, tmp_path: Path) -> None:
     assert main(["packet", day, "--owner", "-o", str(tmp_path / "out")]) == 0
     pages = {path.name: PdfReader(path).pages[0].extract_text() for path in (tmp_path / "out").rglob("*.pdf")}

@@ -86,6 +86,7 @@ def test_every_layer_has_its_place() -> None:
     assert not found, f"{found} have no place among the layers: give them one here and in DEVELOPERS.md"
 
 
+@pytest.mark.ci
 def test_imports_point_left_only() -> None:
     found = []
     for path in MODULES:

@@ -19,6 +19,7 @@ SPELLED = {"json-schema.org", "yaml.org"}
 """Words of two formats that only look like an address: a schema's dialect, a tag of YAML."""
 
 
+@pytest.mark.ci
 def test_no_site_is_named() -> None:
     found = []
     for path in SEARCHED:

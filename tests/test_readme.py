@@ -121,6 +121,7 @@ def test_the_name_alone_says_what_one_can_do_tonight(capsys: pytest.CaptureFixtu
     assert {"start", "new", "check", "packet", "record", "list", "compare"} <= named <= set(choices or ())
 
 
+@pytest.mark.ci
 def test_what_the_readme_shows_of_a_check_is_what_it_says(capsys: pytest.CaptureFixture[str]) -> None:
     shown = re.search(r"```text\n(.*?)```", README, re.S)
     assert shown is not None

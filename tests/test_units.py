@@ -236,6 +236,7 @@ def test_a_value_prints_in_the_readers_units(
     assert show(value, dimension, system, **options) == text  # type: ignore[arg-type]
 
 
+@pytest.mark.ci
 def test_rounding_to_the_safe_side_moves_by_a_real_difference_and_never_by_float_noise() -> None:
     assert show(31.000000001 * FT, "length", "us", toward="down") == "31 ft"
     assert show(31.000000001 * FT, "length", "us", toward="up") == "32 ft"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+import pytest
+
 from tests.spoken_words import FILLED, KEYS, everything, sentences, words
 
 LONGEST = 40
@@ -35,6 +37,7 @@ REFUSED = {
 """What is asked of every string, and what breaks it."""
 
 
+@pytest.mark.ci
 def test_nothing_a_user_reads_breaks_the_voice() -> None:
     broken = [
         f"{asked}: {where}: {found[0]}: {text}"

@@ -49,6 +49,7 @@ def mode(path: Path) -> int:
     return stat.S_IMODE(path.stat().st_mode)
 
 
+@pytest.mark.ci
 def test_what_is_made_has_the_mode_the_umask_leaves(umask: int, tmp_path: Path) -> None:
     write_whole(tmp_path / "new.pdf", b"x")
     with opened("archive.db", tmp_path) as archive:

@@ -279,7 +279,7 @@ def plan_text(plan: PlanJson) -> str:
         "jobs": [placed(plan, lambda file: PurePath(file).name)],
         "days": [],
     }
-    return json.dumps(found, indent=1, ensure_ascii=True, allow_nan=False)
+    return json.dumps(found, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
 
 
 def placed(plan: PlanJson, named: Callable[[str], str]) -> PlanJson:

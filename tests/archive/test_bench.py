@@ -195,6 +195,7 @@ def test_what_was_bought_for_a_stage_is_work_on_the_pump_and_what_was_seen_in_it
     assert worked_on({**nothing, "replaced": ["plates"]})
 
 
+@pytest.mark.ci
 def test_from_packet_to_the_next_jobs_hydraulics(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Planned, recorded with its gauge, compared, applied: the pump's next run is solved with what the bench read."""
     files = workspaces.merged(workspaces.base(), RIG)

@@ -226,6 +226,7 @@ def test_a_plan_of_another_kind_is_told_and_not_held_against(tmp_path: Path, pla
     assert told.unread == (Unread(job=plan["id"], what="plan"),)
 
 
+@pytest.mark.ci
 def test_the_latest_revision_is_compared_with_its_own_plan(place: Place, plan: dict[str, Any]) -> None:
     record = seasons.empty_record(plan)
     later = {**plan, "plan": "bbbb-0002", "title": "another"}
@@ -246,6 +247,7 @@ def test_the_latest_revision_is_compared_with_its_own_plan(place: Place, plan: d
         assert [one.job for one in pairs(archive, Chosen(days=frozenset({"2026-06-11"})))] == ["2026-06-11/10-other"]
 
 
+@pytest.mark.ci
 def test_a_long_season_keeps_its_latest_jobs_one_by_one_and_counts_them_all(plan: dict[str, Any]) -> None:
     def done(number: int, record: dict[str, Any]) -> None:
         record["water"] = {"used_m3": plan["water"]["need_m3"] * (2.0 if number % 4 == 0 else 1.0)}

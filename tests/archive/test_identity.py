@@ -59,6 +59,7 @@ def refusal(place: Place, branch: str, plan: dict[str, object]) -> tuple[str, st
     return refused.value.fault.code, f"{refused.value.fault.message}; {refused.value.fault.remedy}"
 
 
+@pytest.mark.ci
 def test_branches_of_one_archive_see_their_own_jobs_alone(place: Place) -> None:
     south = {**PLAN, "branch": "south", "address": "3 Quay Street, Birling"}
     assert keep(place, "north", {**PLAN, "branch": "north"}, "north") == 1
@@ -88,6 +89,7 @@ def test_two_rigs_folders_of_one_date_are_two_jobs(place: Place) -> None:
         assert jobs_of_number(archive, "bbbb-0002") == [HERON]
 
 
+@pytest.mark.ci
 def test_an_id_at_another_address_is_refused_and_a_slip_put_right_is_not(place: Place) -> None:
     keep(place, "", PLAN)
     for same in ("14 Milrace Road, Aldham", "14 Millrace Rd., Aldham", "14 MILLRACE ROAD", None, ""):
@@ -99,6 +101,7 @@ def test_an_id_at_another_address_is_refused_and_a_slip_put_right_is_not(place: 
     assert said(place, "") == "as "
 
 
+@pytest.mark.ci
 def test_a_job_of_another_branch_is_refused_and_what_was_before_branches_can_be_given_to_one(place: Place) -> None:
     keep(place, "", PLAN, "before")
     code, words = refusal(place, "north", {**PLAN, "branch": "north"})
@@ -157,6 +160,7 @@ def test_a_file_from_before_branches_is_brought_up_to_date_with_all_it_holds(tmp
         assert not new.execute("SELECT name FROM sqlite_master WHERE name LIKE '%before'").fetchall()
 
 
+@pytest.mark.ci
 def test_an_older_file_is_read_for_the_days_before_without_being_changed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -187,6 +191,7 @@ def test_an_older_file_is_read_for_the_days_before_without_being_changed(
     assert records_between(None, tmp_path, "2000", "2999") == {}
 
 
+@pytest.mark.ci
 def test_a_withdrawn_revision_gives_its_place_to_the_one_before(place: Place) -> None:
     for n in (1, 2, 3):
         assert keep(place, "", PLAN, f"text {n}") == n
@@ -202,6 +207,7 @@ def test_a_withdrawn_revision_gives_its_place_to_the_one_before(place: Place) ->
         assert not [one for one in pairs(archive) if isinstance(one, Pair) and one.revision == 3]
 
 
+@pytest.mark.ci
 def test_the_command_gives_to_the_branch_that_company_yaml_has(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -93,6 +93,7 @@ SPOILT: dict[str, tuple[str, Callable[[dict[str, Any]], object]]] = {
 }
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", one_in(3, SPOILT))
 def test_what_somebody_changed_is_refused_whole(name: str, place: Place, out: Path, tmp_path: Path) -> None:
     table, spoil = SPOILT[name]
@@ -120,6 +121,7 @@ def test_a_line_that_is_no_row_is_refused_whole(line: str, place: Place, out: Pa
     assert refused.value.fault.code == "archive.torn"
 
 
+@pytest.mark.ci
 def test_an_export_from_before_branches_is_taken_in(place: Place, out: Path, tmp_path: Path) -> None:
     for name in ("plans", "records"):
         path = out / f"{name}.json"
@@ -137,6 +139,7 @@ def test_an_export_from_before_branches_is_taken_in(place: Place, out: Path, tmp
         export(archive, tmp_path / "again")
 
 
+@pytest.mark.ci
 def test_what_somebody_spoiled_in_the_archive_itself_is_named_by_the_export(
     place: Place, out: Path, tmp_path: Path
 ) -> None:

@@ -81,6 +81,7 @@ def test_a_remedy_with_another_tip_is_judged_by_that_tips_own_band(tmp_path: Pat
     assert not heads.reaches(other, between, surely=True)
 
 
+@pytest.mark.ci
 def test_a_measured_throw_is_read_with_the_tips_own_band(tmp_path: Path) -> None:
     wide = make_plan(planned(tmp_path / "a", "{}\n").jobs[0], tables=False)
     narrow = make_plan(planned(tmp_path / "b").jobs[0], tables=False)
@@ -183,6 +184,7 @@ def test_a_season_of_jets_is_learned_planned_with_and_printed(
     assert "low end of the reach 93 % of the model's height" in page
 
 
+@pytest.mark.ci
 def test_later_low_jets_take_the_narrow_band_back(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = tmp_path / "ws"
     plan = seasons.plan_of(folder)

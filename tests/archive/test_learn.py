@@ -57,6 +57,7 @@ def falling(count: int, by: float = 0.01, noise: float = 0.004) -> list[float]:
     return [1.0 - by * number + draw.gauss(0.0, noise) for number in range(count)]
 
 
+@pytest.mark.ci
 def test_a_falling_pump_is_where_its_line_is_and_a_wild_reading_leaves_it_there(plan: dict[str, Any]) -> None:
     shares = falling(15)
     calm = pump_of(worn(plan, shares))
@@ -236,6 +237,7 @@ def with_learned(folder: Path, text: str, change: dict[str, Any] | None = None) 
     return load([job])
 
 
+@pytest.mark.ci
 def test_a_plan_is_made_with_what_was_learned_and_says_so(tmp_path: Path) -> None:
     before = make_plan(
         load([workspaces.write(tmp_path, workspaces.merged(workspaces.base(), seasons.CHEMICALS))]).jobs[0]

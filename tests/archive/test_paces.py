@@ -138,6 +138,7 @@ def test_a_mix_that_stood_another_time_makes_no_crew_quicker_or_slower(tmp_path:
     assert [seen.value for seen in observed(one, differences(one)) if seen.what == "pace"] == [pytest.approx(1.0)]
 
 
+@pytest.mark.ci
 def test_a_dwell_nobody_wrote_tells_nothing_where_it_could_hide_a_pace(tmp_path: Path) -> None:
     for name, area, tells in (("small", "500 ft2", False), ("large", "6000 ft2", True)):
         plan = planned(tmp_path / name, {"job": {"surfaces": {"0": {"area": area}}}})
@@ -196,6 +197,7 @@ def test_no_step_is_quicker_than_the_gun(tmp_path: Path) -> None:
     assert row["apply_s"] > row["trigger_s"]
 
 
+@pytest.mark.ci
 def test_a_surface_cleaners_water_goes_with_its_minutes(tmp_path: Path) -> None:
     plan = planned(tmp_path / "table", CLEANED)
     slow = planned(tmp_path / "slow", CLEANED, "paces: {concrete: {minutes: 1.5, records: 9}}")

@@ -112,6 +112,7 @@ def test_every_figure_compared_is_the_one_that_was_printed(demo: list[CheckedJob
     assert {"gauge_open", "gauge_closed", "bucket", "jet", "stock_test", "stock", "mix", "rinse", "water"} <= held
 
 
+@pytest.mark.ci
 def test_a_jet_as_printed_over_an_eave_is_no_worn_pump(demo: list[CheckedJob]) -> None:
     granary = next(one for one in demo if one.plan.id.endswith("granary"))
     plan: Json = job_json(granary, "us")  # type: ignore[assignment]

@@ -48,6 +48,7 @@ def record(place: Place, content: object, plan: object = PLAN) -> Stored:
         return keep_record(archive, content, plan=plan, plan_number="aaaa-0001", source="f.yaml")
 
 
+@pytest.mark.ci
 def test_the_same_record_twice_changes_nothing_and_another_is_a_revision(place: Place) -> None:
     assert record(place, DONE) == Stored(revision=1, new=True)
     assert record(place, dict(reversed(DONE.items()))) == Stored(revision=1, new=False)
@@ -104,6 +105,7 @@ def test_the_plan_printed_last_is_the_latest_though_it_was_kept_before(place: Pl
             assert latest.number == number
 
 
+@pytest.mark.ci
 def test_an_export_taken_in_gives_the_same_archive_and_twice_changes_nothing(place: Place, tmp_path: Path) -> None:
     record(place, DONE)
     record(place, {**DONE, "water": {"used_m3": 1e-7}}, LATER)
@@ -147,6 +149,7 @@ def test_a_copy_holds_the_same_and_covers_nothing(place: Place, tmp_path: Path) 
     assert [path.name for path in target.parent.iterdir()] == ["copy.db"]
 
 
+@pytest.mark.ci
 def test_ten_thousand_records_are_kept_and_the_latest_of_each_job_is_found(place: Place) -> None:
     text = text_of({**DONE, "padding": "x" * 500})
     rows = [

@@ -54,6 +54,7 @@ def tap_row(pair: Pair) -> Difference:
     return row
 
 
+@pytest.mark.ci
 def test_a_plan_says_what_its_open_tap_gives(plan: dict[str, Any], tmp_path: Path) -> None:
     assert (plan["address"], plan["water"]["source"], plan["water"]["tap_tested"]) == ("1 Case Street", "tap", False)
     assert plan["water"]["tap_m3_per_s"] == pytest.approx(read("5 gpm", "flow"))

@@ -155,6 +155,7 @@ def test_money_and_hours_are_read_as_they_are_written(plan: Json) -> None:
     assert (nothing["spent"], nothing["crew_s"]) == (None, None)
 
 
+@pytest.mark.ci
 def test_screen_json_and_page_tell_of_them(
     plan: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

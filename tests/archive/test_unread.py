@@ -155,6 +155,7 @@ def test_nothing_in_an_archive_keeps_the_sound_jobs_from_being_compared(
     assert "compare.nothing" not in err
 
 
+@pytest.mark.ci
 def test_a_broken_plan_and_a_broken_record_are_named_for_what_they_are(
     plan: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -175,6 +176,7 @@ def test_a_broken_plan_and_a_broken_record_are_named_for_what_they_are(
     assert ":1:1" not in err
 
 
+@pytest.mark.ci
 def test_a_correction_that_cannot_be_read_is_named_and_the_others_are_listed(
     plan: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -209,6 +211,7 @@ def test_what_is_left_unread_of_plans_changes_nothing(plan: dict[str, Any], plac
     assert first.jobs[0].found
 
 
+@pytest.mark.ci
 def test_more_jobs_than_are_read_in_one_go_come_each_once_and_in_order(plan: dict[str, Any], place: Place) -> None:
     record = seasons.empty_record(plan)
     with opened(place.address, place.folder) as archive, archive.writing() as connection:

@@ -12,6 +12,7 @@ from tests import workspaces
 from tests.plan.yard.benches import bath_of, checked, told
 
 
+@pytest.mark.ci
 def test_aluminium_zinc_and_galvanised_parts_stop_and_say_how_much_hydrogen(tmp_path: Path) -> None:
     for number, (metal, about) in enumerate(
         (("aluminum", "aluminium"), ("zinc", "zinc"), ("galvanised", "galvanised steel"))
@@ -140,6 +141,7 @@ def test_a_pump_without_a_shaft_is_not_wiped_and_has_no_bath_that_nothing_may_li
     assert bath_of(shaft).wipe is not None
 
 
+@pytest.mark.ci
 def test_a_shaft_is_wiped_only_where_it_bears_the_acid(tmp_path: Path) -> None:
     for number, (names, yard, wiped) in enumerate(
         (
@@ -238,6 +240,7 @@ def wears(job: Any) -> dict[str, tuple[str, str]]:
     return told(job, "pump.wear")
 
 
+@pytest.mark.ci
 def test_a_bucket_that_lacks_beside_a_sound_gauge_is_the_line_and_no_condition_comes_of_it(tmp_path: Path) -> None:
     line = checked(tmp_path / "line", {**TESTED, "gauge": "69 psi", "bucket": "5 gal in 45 s"})
     assert wears(line) == {"booster": ("ok", "gauge_ok"), "bucket": ("caution", "bucket_under")}
@@ -255,6 +258,7 @@ def test_a_bucket_that_lacks_beside_a_sound_gauge_is_the_line_and_no_condition_c
     assert high.plan.yard.test.before.share == 1.0, "no share from the bucket against the gauge"
 
 
+@pytest.mark.ci
 def test_a_gauge_less_than_the_tip_can_have_come_from_is_doubted(tmp_path: Path) -> None:
     doubted = checked(tmp_path / "low", {**TESTED, "gauge": "40 psi", "bucket": "5 gal in 31 s"})
     assert wears(doubted) == {"booster": ("caution", "gauge_worn"), "bucket": ("caution", "bucket_over")}

@@ -88,6 +88,7 @@ def _wear(job: CheckedJob) -> Finding:
     return found
 
 
+@pytest.mark.ci
 def test_a_job_takes_no_pump_for_sound_that_the_days_yard_job_found_worn(tmp_path: Path) -> None:
     path = _day(tmp_path, {"work": ["rebuild", "test"], "gauge": "56 psi"})
     for jobs in (_jobs(path.parent), _jobs(path)):  # the whole day, and the job alone
@@ -110,6 +111,7 @@ def test_what_is_written_close_to_it_is_left_alone_and_what_is_not_is_told(tmp_p
         assert _wear(_jobs(path.parent)[path.stem]).case == case
 
 
+@pytest.mark.ci
 def test_a_throw_within_what_jets_differ_by_tells_nothing_and_a_test_whenever_it_is(tmp_path: Path) -> None:
     near = _day(tmp_path / "near", {"work": "test", "throw": "61 ft"})
     assert _wear(_jobs(near.parent)[near.stem]).case == "as_new"
@@ -132,6 +134,7 @@ def _add(path: Path, name: str, **yard: Any) -> None:
     (path.parent / f"{name}.yaml").write_text(yaml.safe_dump(text), encoding="utf-8")
 
 
+@pytest.mark.ci
 def test_a_pump_mended_before_the_job_is_sound_only_once_its_test_says_so(tmp_path: Path) -> None:
     path = _day(tmp_path / "mended", {"work": ["rebuild", "test"], "gauge": "56 psi"}, name="05-pump")
     for jobs in (_jobs(path.parent), _jobs(path)):
@@ -147,6 +150,7 @@ def test_a_pump_mended_before_the_job_is_sound_only_once_its_test_says_so(tmp_pa
     assert _wear(_jobs(other.parent)[other.stem]).case == "bench_mended", "found by one yard job, mended by the next"
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", ["05-pump", "90-pump"])
 def test_the_yard_job_is_a_cure_only_where_it_mends_and_comes_after(name: str, tmp_path: Path) -> None:
     for work, cures in (("test", False), (["descale", "test"], name == "90-pump")):
@@ -160,6 +164,7 @@ def test_the_yard_job_is_a_cure_only_where_it_mends_and_comes_after(name: str, t
         assert ("until the yard job is done" in words.remedy(finding, "us")) == (case == "bench_found_short")
 
 
+@pytest.mark.ci
 def test_a_line_that_held_water_back_is_told_to_the_jobs_that_take_it(tmp_path: Path) -> None:
     read = {"gauge": "69 psi", "bucket": "5 gal in 45 s"}
     for name, work in (("05-pump", "test"), ("05-pump", ["rebuild", "test"]), ("90-pump", "test")):
@@ -186,6 +191,7 @@ def test_a_worn_pump_and_a_line_that_takes_more_are_both_told(tmp_path: Path) ->
     assert [one.case for one in found] == ["bench_found_new", "bench_line"]
 
 
+@pytest.mark.ci
 def test_a_pump_whose_yard_job_is_held_is_as_worn_as_it_was_found(tmp_path: Path) -> None:
     bath = {"work": ["descale", "test"], "gauge": "56 psi"}
     goes = _day(tmp_path / "goes", bath, "05-pump")

@@ -97,6 +97,7 @@ def test_a_finding_comes_out_as_its_case_says(code: str, case: dict[str, Any], t
             assert words.remedy(those[0], "si")
 
 
+@pytest.mark.ci
 def test_every_code_has_cases_that_pass_and_fail() -> None:
     for code in CHECKS:
         rows = workspaces.read_yaml((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))

@@ -191,6 +191,7 @@ def _two_jobs(folder: Path, first: str, second: str, before: dict[str, str] | No
     return found[1]
 
 
+@pytest.mark.ci
 def test_two_jobs_of_one_day_may_follow_each_other_once_the_strip_is_written(tmp_path: Path) -> None:
     assert _stops(_two_jobs(tmp_path / "a", "percarbonate", "oxalic", None), "mix.reaction")
     rinsed = {"stock": "percarbonate", "on": "2026-06-09", "strip": "7"}

@@ -63,6 +63,7 @@ def _cases(job: CheckedJob) -> dict[str, str]:
     return {one.case: one.level for one in job.findings if one.code == "mix.reaction"}
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("first", "second", "cases"),
     [
@@ -81,6 +82,7 @@ def test_a_job_named_alone_is_planned_as_in_its_day(
     assert alone.plan == _checked(folder)[1].plan
 
 
+@pytest.mark.ci
 def test_a_job_that_comes_later_or_shares_nothing_is_not_spoken_of(tmp_path: Path) -> None:
     folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": OWN_GEAR}) / DAY
     for name in ("10-one", "20-two"):
@@ -88,6 +90,7 @@ def test_a_job_that_comes_later_or_shares_nothing_is_not_spoken_of(tmp_path: Pat
         assert _cases(alone) == {"ok": "ok"}
 
 
+@pytest.mark.ci
 def test_a_job_that_comes_first_next_door_or_nearly_at_this_address_is_asked_about(tmp_path: Path) -> None:
     for address in ("3 Case Street", "1 Cast Street"):
         near = {**OWN_GEAR, "site": {"address": address}}

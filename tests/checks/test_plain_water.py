@@ -159,6 +159,7 @@ def test_an_acid_wall_rinsed_through_hoses_that_bleach_went_through_asks_for_the
     )
 
 
+@pytest.mark.ci
 def test_hoses_of_its_own_ask_for_nothing(tmp_path: Path) -> None:
     own = {**RINSE, "pump": "washer", "hoses": [{"name": "clean", "bore": "3/4 in", "length": "50 ft"}]}
     _, later = _days(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": {**ACID, "hose_runs": [SPRAY, own]}})
@@ -190,6 +191,7 @@ def test_where_no_water_gets_it_clean_the_rinse_stops_and_says_what_it_gives(tmp
     assert "the water of rinse takes it to muriatic: that makes chlorine gas" in words.message(told, "us")
 
 
+@pytest.mark.ci
 def test_an_injectors_pump_and_tank_are_its_water_and_are_looked_at(tmp_path: Path) -> None:
     """The booster had bleach; acid is drawn in behind it."""
     acid = {**ACID, "hose_runs": [{**SPRAY, "pump": "booster", "feed": "water", "dosing": "venturi"}]}
@@ -248,6 +250,7 @@ def test_what_is_porous_keeps_yesterdays_bleach_and_a_kind_of_ones_own_is(
     assert _cases(_one(tmp_path, acid, stock=stock)) == expected
 
 
+@pytest.mark.ci
 def test_a_strip_of_last_month_says_nothing_of_yesterdays_bleach(tmp_path: Path) -> None:
     wall = {"name": "plinth", "kind": "brick", "area": "90 ft2"}
     bleach = {**BLEACH, "site": {"address": "2 Mill Rd."}, "surfaces": [{**wall, "name": "Plinth"}]}
@@ -289,6 +292,7 @@ def test_the_other_chemistry_today_stops_at_the_same_place_and_asks_near_it(
         assert "on 14 alder lane" in _said(later, "site_near")
 
 
+@pytest.mark.ci
 def test_a_neighbors_wall_of_the_day_before_is_nobodys_matter_but_a_slip_of_its_address_is(tmp_path: Path) -> None:
     brick = {
         **BLEACH,
@@ -316,6 +320,7 @@ BUCKET = [
 BY_BUCKET = {**ACID, "hose_runs": [{**SPRAY, "feed": "bucket"}]}
 
 
+@pytest.mark.ci
 def test_acid_left_over_night_rides_beside_bleach_and_weighs(tmp_path: Path) -> None:
     rig = {"tanks": BUCKET, "weights": {"empty": "2900 lb", "rated": "7000 lb"}}
     later = _days(tmp_path, {f"{DAY}/10-one": BY_BUCKET, f"{NEXT}/10-two": BLEACH}, rig=rig)[1]

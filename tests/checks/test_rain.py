@@ -59,6 +59,7 @@ def _day_of_three(folder: Path, *changes: dict[str, Any]) -> Path:
 BIG = {"surfaces": [{"name": "wall", "kind": "vinyl", "area": "3500 ft2"}]}
 
 
+@pytest.mark.ci
 def test_the_jobs_before_move_the_hour_of_the_last_mix(tmp_path: Path) -> None:
     read = load([_day_of_three(tmp_path, BIG, BIG)])
     assert not read.faults
@@ -68,6 +69,7 @@ def test_the_jobs_before_move_the_hour_of_the_last_mix(tmp_path: Path) -> None:
     assert [job.plan.time for job in clocked] == [job.plan.time for job in jobs]
 
 
+@pytest.mark.ci
 def test_a_later_job_checked_by_itself_has_the_hour_its_day_gives_it(tmp_path: Path) -> None:
     day = _day_of_three(tmp_path, BIG, BIG)
     (alone,) = checked_jobs(load([day / "30-case.yaml"]), Trouble(faults=[]))
@@ -76,6 +78,7 @@ def test_a_later_job_checked_by_itself_has_the_hour_its_day_gives_it(tmp_path: P
     assert alone.plan.time == whole[2].plan.time
 
 
+@pytest.mark.ci
 def test_the_clock_runs_on_over_a_held_job(tmp_path: Path) -> None:
     held = BIG | {"access": {"roof_work": {"pitch": "6/12", "eave": "12 ft"}}}
     read = load([_day_of_three(tmp_path, held, BIG)])

@@ -126,6 +126,7 @@ def test_acid_on_a_heel_of_bicarbonate_is_what_neutralising_is_and_only_a_cautio
     assert _amount(finding, "gas_mass") == pytest.approx(2 * GALLON * 50.0 / 84.0067 * 44.0095, rel=1e-5)
 
 
+@pytest.mark.ci
 def test_a_line_that_carried_bleach_is_cleared_by_the_flush_at_the_end_and_the_pump_is_not(tmp_path: Path) -> None:
     through_red = {**ACID, "hose_runs": {0: {**PREMIX, "pump": "transfer", "hoses": ["red"]}}}
     elsewhere = {"site": {"address": "2 Mill Road"}}
@@ -142,6 +143,7 @@ def test_bleach_after_acid_may_go_through_its_pump_once_it_is_flushed(tmp_path: 
     assert _cases(later) == {"cleared": "ok", "ok": "ok"}
 
 
+@pytest.mark.ci
 def test_a_bleach_pump_stays_one_whatever_goes_through_it_before_the_acid(tmp_path: Path) -> None:
     between = {"chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}], "hose_runs": {0: {"dosing": "panel"}}}
     jobs = _days(
@@ -154,6 +156,7 @@ def test_a_bleach_pump_stays_one_whatever_goes_through_it_before_the_acid(tmp_pa
     assert _cases(jobs[2])["bleach_pump"] == "stop"
 
 
+@pytest.mark.ci
 def test_a_second_job_at_the_same_address_today_may_not_bring_the_other_chemistry(tmp_path: Path) -> None:
     _, later = _days(
         tmp_path,
@@ -164,6 +167,7 @@ def test_a_second_job_at_the_same_address_today_may_not_bring_the_other_chemistr
     assert words.remedy(_reactions(later)[0], "us")
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("first", "day", "expected"),
     [
@@ -188,6 +192,7 @@ def test_masonry_remembers_for_thirty_days_what_a_job_of_the_days_before_put_on_
     assert not any("gas_mass" in finding.values for finding in _reactions(later))
 
 
+@pytest.mark.ci
 def test_a_strip_written_on_the_wall_answers_what_the_day_before_asks(tmp_path: Path) -> None:
     wall = {
         "name": "wall",

@@ -34,6 +34,7 @@ def test_a_side_without_a_place_is_said_to_do_nothing_yet(tmp_path: Path) -> Non
     assert remedy(tmp_path, HOT, "north").startswith("Write the company's `place`, `faces` counts only then")
 
 
+@pytest.mark.ci
 def test_with_a_place_the_side_is_asked_for_and_with_both_nothing(tmp_path: Path) -> None:
     assert remedy(tmp_path / "a", HOT, None, PLACE).startswith("Write which way the wall `faces`")
     assert "`faces`" not in remedy(tmp_path / "b", HOT, "south", PLACE)

@@ -51,6 +51,7 @@ def test_any_split_keeps_the_active_and_opens_no_lot_before_the_one_ahead_is_emp
             assert volume == pytest.approx(source.volume, rel=1e-9)
 
 
+@pytest.mark.ci
 @given(
     LOTS,
     st.floats(0.02, 0.9),
@@ -130,6 +131,7 @@ def test_a_weak_heel_that_makes_the_tankful_large_still_adds_up() -> None:
     assert active + 0.03125 * 1.0 == pytest.approx(first.mix * 33.0, rel=1e-12)
 
 
+@pytest.mark.ci
 @PROPERTY
 @given(strength=st.floats(50.0, 130.0), active=st.floats(0.1, 100.0))
 def test_no_second_lot_is_opened_for_a_float_s_breadth(strength: float, active: float) -> None:

@@ -246,6 +246,7 @@ def test_a_tank_that_gives_nothing_and_a_mix_of_nothing_are_refused() -> None:
 SIZES = st.floats(0.02, 2)
 
 
+@pytest.mark.ci
 @given(
     wanted=st.floats(0.001, 3),
     target=st.floats(1, 80),

@@ -148,6 +148,7 @@ def test_tank_and_line_washed_by_one_stream_both_end_at_the_target_in_a_simulati
     assert line.max() <= 4 * MG_L * (1 + 1e-6)
 
 
+@pytest.mark.ci
 def test_no_grid_of_rinses_through_the_line_takes_less() -> None:
     through = _through()
     heel, inlet, target, start = 1 * GALLON, 1 * MG_L, 4 * MG_L, 30.0

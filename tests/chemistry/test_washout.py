@@ -54,6 +54,7 @@ def test_the_series_is_the_balance_of_its_tanks_integrated(tanks: int) -> None:
         assert series_left(turnovers, tanks) == pytest.approx(outlet, rel=1e-5, abs=1e-9)
 
 
+@pytest.mark.ci
 @given(st.floats(0, 8), st.integers(1, 200))
 @PROPERTY
 def test_the_series_is_poissons_sum(turnovers: float, tanks: int) -> None:

@@ -99,6 +99,7 @@ def test_more_hose_never_raises_flow(seed: int, extra: float) -> None:
     assert after.pump_flow <= before.pump_flow * A_HAIR
 
 
+@pytest.mark.ci
 @PROPERTY
 @given(SEEDS, st.floats(min_value=0.0, max_value=500.0), st.booleans())
 def test_more_loss_never_raises_the_tip_pressure_behind_it(seed: int, k: float, in_trunk: bool) -> None:

@@ -239,6 +239,7 @@ def test_pressure_is_let_out_once_however_often_a_line_is_looked_at(tmp_path: Pa
             assert pressed.pop(act["run"], False), f"{act['id']} lets out what was let out before"
 
 
+@pytest.mark.ci
 def test_an_acids_leftover_has_room_to_foam_in_its_pails(tmp_path: Path) -> None:
     acid = {
         "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}},

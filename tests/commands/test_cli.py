@@ -26,6 +26,7 @@ def _fresh(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[s
     )
 
 
+@pytest.mark.ci
 def test_check_shows_the_demo_day_and_exits_1_for_its_held_job(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(DEMO / "2026-06-09")]) == 1
     out = capsys.readouterr().out
@@ -38,6 +39,7 @@ def test_a_job_without_a_stop_exits_0(tmp_path: Path) -> None:
     assert main(["check", str(workspaces.write(tmp_path, workspaces.base()))]) == 0
 
 
+@pytest.mark.ci
 def test_json_has_every_contract_key(capsys: pytest.CaptureFixture[str]) -> None:
     main(["check", "--json", str(DEMO / "2026-06-09" / "10-millrace.yaml")])
     document = json.loads(capsys.readouterr().out)
@@ -141,6 +143,7 @@ def test_two_rigs_on_one_date_have_covers_packets_and_loads_of_their_own(
     ]
 
 
+@pytest.mark.ci
 def test_one_faulty_job_does_not_keep_the_others_from_print(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     job = workspaces.write(tmp_path, workspaces.base())
     (job.parent / "20-broken.yaml").write_text("job: Broken\nsite: {adress: here}\n", encoding="utf-8")
@@ -152,6 +155,7 @@ def test_one_faulty_job_does_not_keep_the_others_from_print(tmp_path: Path, caps
     assert not (tmp_path / "out" / "2026-06-09" / "20-broken.pdf").exists()
 
 
+@pytest.mark.ci
 def test_a_folder_that_cannot_be_written_is_a_fault_and_leaves_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -198,6 +202,7 @@ def test_every_source_is_printed_once_in_eighty_columns_by_the_name_the_owners_f
         assert row["title"].startswith(short_title(key)), key
 
 
+@pytest.mark.ci
 def test_units_can_be_chosen_against_the_companys_own(capsys: pytest.CaptureFixture[str]) -> None:
     main(["check", "--units", "si", str(DEMO / "2026-06-09" / "10-millrace.yaml")])
     said = capsys.readouterr().out

@@ -61,6 +61,7 @@ def told(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
     return capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_a_season_is_told_with_causes_trends_and_what_would_be_learned(
     season: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -87,6 +88,7 @@ def test_one_job_is_told_figure_by_figure_though_its_file_is_gone(
     assert "bar" in metric
 
 
+@pytest.mark.ci
 def test_json_holds_every_row_and_is_the_same_twice(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     first = told(capsys, str(season), "--json")
     assert first == told(capsys, str(season), "--json")
@@ -106,6 +108,7 @@ def test_json_holds_every_row_and_is_the_same_twice(season: Path, capsys: pytest
     assert [job["date"] for job in day["jobs"]] == ["2026-03-26"]
 
 
+@pytest.mark.ci
 def test_what_is_applied_is_planned_with_and_applied_again_is_the_same(
     season: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -164,6 +167,7 @@ def _checked(capsys: pytest.CaptureFixture[str], job: str) -> str:
     return json.dumps(json.loads(capsys.readouterr().out)["jobs"][0])
 
 
+@pytest.mark.ci
 def test_a_faulty_learned_file_is_named_and_written_anew(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (season / "learned.yaml").write_text("pumps: {Case: {gone: {condition: 0.9, records: 3}}}\n", encoding="utf-8")
     assert main(["check", str(season / "2026-06-09" / "10-case.yaml")]) == 2
@@ -245,6 +249,7 @@ def test_there_is_nothing_to_compare_before_anything_is_kept(
     assert main(["compare", str(tmp_path.parent / "nowhere")]) == 2
 
 
+@pytest.mark.ci
 def test_a_falling_pump_is_told_with_its_band_and_its_dates(season: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = told(capsys, str(season))
     assert "booster of Case loses" in text

@@ -40,6 +40,7 @@ def test_a_day_is_told_under_its_jobs_as_its_json_has_it(capsys: pytest.CaptureF
     assert len(tanks) == len(day["heels_after"]) == 1
 
 
+@pytest.mark.ci
 def test_one_job_alone_has_no_day(capsys: pytest.CaptureFixture[str]) -> None:
     main(["check", str(DEMO / "2026-06-09" / "10-millrace.yaml")])
     assert "  weighs " not in capsys.readouterr().out

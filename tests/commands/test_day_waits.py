@@ -115,6 +115,7 @@ def test_a_missing_drive_is_waited_for_too(day: Path, tmp_path: Path, capsys: py
     assert "Its times wait for the drive." in _text(tmp_path / "out" / DAY / "20-granary.html")
 
 
+@pytest.mark.ci
 def test_a_whole_day_waits_for_nothing(day: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (told,) = _json(day, capsys)["days"]
     assert told["waits_for"] == []

@@ -116,6 +116,7 @@ def test_a_heel_of_bleach_in_todays_own_page_makes_its_pump_a_bleach_pump(tmp_pa
     assert _of(job, "mix.reaction") == {"bleach_pump": "stop"}
 
 
+@pytest.mark.ci
 def test_a_heel_of_the_same_mix_that_todays_page_leaves_out_is_to_be_read_off_the_stick(tmp_path: Path) -> None:
     folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: BLEACH})
     job = _alone(folder)
@@ -137,18 +138,21 @@ def test_a_tank_nothing_is_known_of_is_looked_into_first(tmp_path: Path) -> None
     assert [(one.what, one.place) for one in job.plan.looks] == [("dry", "mix")]
 
 
+@pytest.mark.ci
 def test_a_strip_on_record_settles_the_line(tmp_path: Path) -> None:
     folder = _workspace(tmp_path / "ws", {YESTERDAY: BLEACH, TODAY: OWN_TANK})
     _record(folder, "flush: {residual: 2 mg/L}\nheels: {mix: {stock: water, volume: 1 gal}}\n")
     assert "between" not in _of(_alone(folder), "flush.needed")
 
 
+@pytest.mark.ci
 def test_a_strip_on_record_that_was_too_high_has_the_line_flushed_today(tmp_path: Path) -> None:
     folder = _workspace(tmp_path / "ws", {YESTERDAY: BLEACH, TODAY: OWN_TANK})
     _record(folder, "flush: {residual: 30 mg/L}\n")
     assert [part.part for change in _alone(folder).plan.changes for part in change.parts] == ["red"]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("status", ["cancelled", "moved"])
 def test_a_job_on_record_as_not_done_left_nothing_behind(status: str, tmp_path: Path) -> None:
     folder = _workspace(tmp_path / "ws", {YESTERDAY: BLEACH, TODAY: ACID})
@@ -157,12 +161,14 @@ def test_a_job_on_record_as_not_done_left_nothing_behind(status: str, tmp_path: 
     assert _of(_alone(folder), "mix.reaction") == {}
 
 
+@pytest.mark.ci
 def test_a_heel_on_record_counts_before_the_planned_one(tmp_path: Path) -> None:
     folder = _workspace(tmp_path / "ws", {YESTERDAY: BLEACH, TODAY: BLEACH})
     _record(folder, "heels: {mix: {stock: bleach, strength: 1 trade %, volume: 7 gal}}\n")
     assert "7.0 gal" in words.message(_one(_alone(folder), "mix.heel", "overnight"), "us")
 
 
+@pytest.mark.ci
 def test_a_page_between_says_what_stood_in_the_tank_since(tmp_path: Path) -> None:
     emptied = {"heels": {"mix": {"stock": "water", "volume": "5 gal"}}}
     jobs = {"2026-06-07/10-one": BLEACH, "2026-06-08/10-mid": {}, TODAY: OWN_PUMP}
@@ -172,6 +178,7 @@ def test_a_page_between_says_what_stood_in_the_tank_since(tmp_path: Path) -> Non
     assert _of(job, "mix.heel")["gainsaid"] == "caution", "bleach the day before that, and no record that it was rinsed"
 
 
+@pytest.mark.ci
 def test_a_job_held_yesterday_is_asked_about_and_one_on_record_was_done(tmp_path: Path) -> None:
     held = {**BLEACH, "access": {"power_line": "5 ft"}}
     folder = _workspace(tmp_path / "ws", {YESTERDAY: held, TODAY: ACID})
@@ -198,6 +205,7 @@ def test_thirty_days_are_looked_back_upon(tmp_path: Path, day: str, cases: dict[
     assert _of(job, "mix.reaction") == cases
 
 
+@pytest.mark.ci
 def test_what_an_earlier_day_pulled_is_off_the_shelf_already(tmp_path: Path) -> None:
     large = workspaces.merged(BLEACH, {"surfaces": {0: {"area": "30000 ft2"}}})
     folder = _workspace(tmp_path, {YESTERDAY: large, TODAY: BLEACH})
@@ -223,6 +231,7 @@ def test_another_rig_leaves_nothing_in_this_ones_hoses_but_may_have_been_on_its_
     assert "between" not in _of(job, "flush.needed")
 
 
+@pytest.mark.ci
 def test_a_day_or_a_season_says_the_same_as_one_file(tmp_path: Path) -> None:
     folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: ACID})
     alone = _alone(folder)
@@ -283,6 +292,7 @@ def test_acid_in_the_tank_a_batch_takes_its_water_from_is_found_a_day_later(tmp_
     ]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("order", [("drum", "suds"), ("suds", "drum")])
 def test_what_read_dirty_stands_whatever_the_strip_says_of_another(tmp_path: Path, order: tuple[str, str]) -> None:
     walls = [{"name": "one", "kind": "vinyl", "area": "100 ft2"}, {"name": "two", "kind": "vinyl", "area": "100 ft2"}]

@@ -38,6 +38,7 @@ def _written(folder: Path, **change: Any) -> str:
     return str(workspaces.write(folder, workspaces.merged(workspaces.base(), change)))
 
 
+@pytest.mark.ci
 def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_with_it(said: Said) -> None:
     code, out, err = said(MILLRACE, *ALL_THREE)
     assert (code, err) == (0, "")
@@ -49,6 +50,7 @@ def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_wi
         assert figure in out, figure
 
 
+@pytest.mark.ci
 def test_the_answer_is_printed_in_the_readers_units(said: Said) -> None:
     _, out, _ = said(MILLRACE, "--jet", "11 m", "--units", "si")
     assert "11.0 m" in out
@@ -56,6 +58,7 @@ def test_the_answer_is_printed_in_the_readers_units(said: Said) -> None:
     assert " ft" not in out.split("house ")[-1]
 
 
+@pytest.mark.ci
 def test_a_held_job_still_exits_1_with_its_measurement(said: Said) -> None:
     code, out, _ = said(KILN, "--run", "Lean-To", "--gauge", "70 psi")
     assert code == 1
@@ -88,6 +91,7 @@ def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said:
     assert "condition: 0.84" in answer["remedy"]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("args", "code", "words"),
     [
@@ -111,12 +115,14 @@ def test_a_slip_on_the_command_line_is_a_fault_with_a_remedy(
     assert "Millrace Row" in out
 
 
+@pytest.mark.ci
 def test_what_was_measured_is_read_as_in_a_records_boxes(said: Said) -> None:
     code, plain, _ = said(MILLRACE, "--bucket", "5 gal in 34 s", "--gauge", "60 psi")
     assert code in (0, 1)
     assert said(MILLRACE, "--bucket", "5 gal/34 s", "--gauge", "60 lb")[1] == plain
 
 
+@pytest.mark.ci
 def test_every_slip_is_told_at_once_and_in_json_too(said: Said) -> None:
     code, out, _ = said("--json", MILLRACE, "--throw", "36", "--gauge", "60", "--run", "nowhere")
     assert code == 2
@@ -124,6 +130,7 @@ def test_every_slip_is_told_at_once_and_in_json_too(said: Said) -> None:
     assert json.loads(out)["jobs"][0]["measured"] is None
 
 
+@pytest.mark.ci
 def test_several_runs_want_a_name_and_are_listed(said: Said) -> None:
     code, _, err = said(KILN, "--gauge", "60 psi")
     assert code == 2
@@ -131,12 +138,14 @@ def test_several_runs_want_a_name_and_are_listed(said: Said) -> None:
     assert "--run 'lean-to'" in err
 
 
+@pytest.mark.ci
 def test_several_jobs_with_such_a_run_want_one_job(said: Said) -> None:
     code, _, err = said(MILLRACE, str(jobs() / "2026-06-10" / "20-millrace-mid.yaml"), "--throw", "36 ft")
     assert code == 2
     assert "measured.job" in err
 
 
+@pytest.mark.ci
 def test_yard_work_has_nothing_to_measure(said: Said) -> None:
     code, _, err = said(YARD, "--throw", "36 ft")
     assert code == 2
@@ -187,6 +196,7 @@ def test_what_no_condition_gives_is_said_plainly(said: Said, tmp_path: Path) -> 
     assert "is less than this pump gives with 30 % of itself left" in out
 
 
+@pytest.mark.ci
 def test_a_piston_pump_is_written_by_its_flow(said: Said, tmp_path: Path) -> None:
     job = _written(tmp_path, job={"hose_runs": {0: {"pump": "washer"}}})
     _, out, _ = said(job, "--bucket", "5 gal in 75 s")
@@ -194,6 +204,7 @@ def test_a_piston_pump_is_written_by_its_flow(said: Said, tmp_path: Path) -> Non
     assert "share of flow" in out
 
 
+@pytest.mark.ci
 def test_a_tap_with_an_assumed_pressure_is_named_as_such(said: Said, tmp_path: Path) -> None:
     job = _written(
         tmp_path, job={"water": None, "tap": "5 gal in 40 s", "hose_runs": {0: {"pump": None, "feed": "tap"}}}
@@ -203,6 +214,7 @@ def test_a_tap_with_an_assumed_pressure_is_named_as_such(said: Said, tmp_path: P
     assert "static pressure is assumed" in out
 
 
+@pytest.mark.ci
 def test_a_run_sprayed_with_another_is_taken_as_measured_together(said: Said, tmp_path: Path) -> None:
     first = workspaces.base()["job"]["hose_runs"][0]
     runs = [{**first, "same_time": ["back"]}, {**first, "name": "back", "hoses": ["red"], "same_time": ["front"]}]
@@ -225,6 +237,7 @@ def test_a_throw_is_still_read_as_the_jets_height_and_says_so(said: Said) -> Non
     assert json.loads(said("--json", MILLRACE, "--jet", "36 ft")[1])["jobs"][0]["measured"] == told
 
 
+@pytest.mark.ci
 def test_a_slip_in_a_jet_is_told_at_the_option_that_was_typed(said: Said) -> None:
     for option in ("--jet", "--throw"):
         assert f"command line: {option}: quantity.bare" in said(MILLRACE, option, "36")[2]

@@ -14,6 +14,7 @@ from planner.interview.surfaces import tallest
 from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
 
 
+@pytest.mark.ci
 def test_a_job_is_written_as_it_was_answered_and_checked_at_once(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -35,6 +36,7 @@ def test_a_job_is_written_as_it_was_answered_and_checked_at_once(
     assert not list((demo / DAY).glob("*.draft"))
 
 
+@pytest.mark.ci
 def test_a_new_day_gets_its_page_with_its_first_job(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     day = ["Ana, Joe", "06:45", "58", "79 F", "7", "12 mph", "20 % from 17:00", "part", "2", "", "3 %", ""]
     assert new("2026-06-12", [*day, *ANSWERS, "", "25", "yes"], monkeypatch) in (0, 1)
@@ -120,6 +122,7 @@ def test_an_earlier_job_at_the_address_is_offered_and_only_the_difference_writte
     assert job.job.building.height == pytest.approx(27 * 0.3048)
 
 
+@pytest.mark.ci
 def test_chemicals_of_walls_that_are_gone_do_not_come_along(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -152,6 +155,7 @@ def test_what_was_near_then_can_be_near_no_more(demo: Path, monkeypatch: pytest.
     assert job.job.near.fish_pond is None
 
 
+@pytest.mark.ci
 def test_a_yard_job_is_asked_for_its_pump_and_bath(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = [
         "Lime",
@@ -267,6 +271,7 @@ def test_a_side_that_would_not_tell_two_walls_apart_is_asked_for_again(
     assert [one.get("side") for one in as_written(demo / DAY / "50-alder.yaml")["surfaces"]] == ["front", "rear"]
 
 
+@pytest.mark.ci
 def test_what_does_not_go_together_is_told_before_anything_is_written(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -281,6 +286,7 @@ def test_what_does_not_go_together_is_told_before_anything_is_written(
     assert "50-alder.yaml" in said.err
 
 
+@pytest.mark.ci
 def test_bare_numbers_take_the_units_asked_for(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = list(ANSWERS)
     answers[5], answers[9], answers[16], answers[24], answers[30] = (
@@ -386,6 +392,7 @@ def test_soap_and_the_tables_own_go_on_the_walls_they_are_for(demo: Path, monkey
     assert not load([demo / DAY / "50-alder.yaml"]).faults
 
 
+@pytest.mark.ci
 def test_a_running_tap_a_height_and_steep_ground_are_asked_for_where_they_matter(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -56,6 +56,7 @@ def test_what_was_answered_is_kept_and_gone_on_from(
     assert not (demo / DAY / "50-alder.draft").exists()
 
 
+@pytest.mark.ci
 def test_a_draft_may_be_left_and_is_still_kept(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -84,6 +85,7 @@ def test_stopping_before_a_draft_is_taken_up_leaves_it(
     assert (demo / DAY / "50-alder.draft").read_bytes() == kept
 
 
+@pytest.mark.ci
 def test_a_damaged_draft_is_put_aside_not_died_of(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -159,6 +159,7 @@ def test_what_is_written_reads_back_as_it_was(raw: dict[str, Any]) -> None:
     assert list(tree.root.plain().values()) == list(raw.values())
 
 
+@pytest.mark.ci
 @given(st.text(max_size=80))
 @settings(max_examples=examples(150), deadline=None)
 def test_any_size_is_read_or_refused_in_words(here: Here, text: str) -> None:

@@ -65,6 +65,7 @@ def test_without_a_rig_nothing_is_asked(
         assert f"`planner new {Path('rigs') / 'NAME'}`" in said
 
 
+@pytest.mark.ci
 def test_a_broken_shelf_does_not_keep_a_job_from_being_written(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -76,6 +77,7 @@ def test_a_broken_shelf_does_not_keep_a_job_from_being_written(
     assert as_written(demo / DAY / "50-alder.yaml") == JOB
 
 
+@pytest.mark.ci
 def test_a_job_that_appears_meanwhile_is_not_overwritten(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

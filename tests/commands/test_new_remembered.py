@@ -61,6 +61,7 @@ def test_a_job_planned_as_remembered_takes_as_long_and_as_much_mix_as_it_did(
     assert sum(part["mix_m3"] for mix in job["mixes"] for part in mix["parts"]) / gallon == pytest.approx(40, rel=0.01)
 
 
+@pytest.mark.ci
 def test_what_cannot_be_of_the_same_work_is_not_taken_and_said(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

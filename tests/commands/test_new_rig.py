@@ -149,6 +149,7 @@ def asked(path: str, answers: Answers, monkeypatch: pytest.MonkeyPatch, *options
     return code
 
 
+@pytest.mark.ci
 def test_a_rig_off_its_plates_is_written_as_answered_and_a_house_is_tried_on_it(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -167,6 +168,7 @@ def test_a_rig_off_its_plates_is_written_as_answered_and_a_house_is_tried_on_it(
     assert all(len(line) <= 100 for line in text.splitlines())
 
 
+@pytest.mark.ci
 def test_what_would_make_it_surer_says_its_key_and_its_share_of_the_reach(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -201,6 +203,7 @@ def test_a_rig_of_one_pump_needs_fifteen_lines_for_a_house_that_is_not_held(
     assert (out / "2026-06-12" / "10-alder.pdf").stat().st_size > 100_000
 
 
+@pytest.mark.ci
 def test_a_workspace_of_a_company_alone_tries_its_first_rig_on_bleach_as_sold(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -223,12 +226,14 @@ def test_a_pump_is_found_by_the_owners_word(words: str, kind: str) -> None:
     assert sold[_sold(sold)(words)][0].kind == kind
 
 
+@pytest.mark.ci
 def test_a_hose_may_be_said_either_way_round(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = [("First hose", "150 ft of 1/2 in") if pair[0] == "First hose" else pair for pair in SOFT]
     asked("rigs/finch", answers, monkeypatch)
     assert as_written(bare / "rigs" / "finch.yaml") == SOFT_RIG
 
 
+@pytest.mark.ci
 def test_gear_that_fits_is_offered_as_setups(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -257,6 +262,7 @@ PANEL = (
 )  # fmt: skip
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("question", "wrong", "told", "right"),
     [
@@ -286,6 +292,7 @@ def test_a_panels_levels_and_tests_are_tried_at_once(
     assert panel["at"] == {"water": "2.5 ft", "stock": "1 ft", "flow": "8 gpm"}
 
 
+@pytest.mark.ci
 def test_a_panel_off_its_pump_is_asked_for_its_height_and_goes_by_it(
     bare: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -295,6 +302,7 @@ def test_a_panel_off_its_pump_is_asked_for_its_height_and_goes_by_it(
     assert panel["at"]["water"] == "4 ft", "2 ft lower it stands 2 ft higher over it"
 
 
+@pytest.mark.ci
 def test_an_injector_says_its_test_and_its_jug(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     tested = (
         ("When it was bucket-tested", "2026-05-01"), ("The flow at that test", "5"), ("The gauge where it stops", "250"),
@@ -316,11 +324,13 @@ def test_a_setup_has_tips_of_its_own_to_rinse_and_to_clean(bare: Path, monkeypat
     assert (flat["tip"], flat["rinse_tip"], flat["cleaner"]) == ("fan", "fan 2", "spinner"), "the widest draws"
 
 
+@pytest.mark.ci
 def test_a_role_offered_may_be_declined(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     asked("rigs/heron", [*HARD, ("Surface cleaner it cleans", "none")], monkeypatch)
     assert all("cleaner" not in one for one in as_written(bare / "rigs" / "heron.yaml")["setups"])
 
 
+@pytest.mark.ci
 def test_what_nobody_says_stays_unknown_and_holds_the_house(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -336,6 +346,7 @@ def test_what_nobody_says_stays_unknown_and_holds_the_house(
     assert re.search(r"caution +supply.backflow", said)
 
 
+@pytest.mark.ci
 def test_a_pressure_washer_whose_unloader_nobody_knows_stays_a_stop(
     bare: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -343,6 +354,7 @@ def test_a_pressure_washer_whose_unloader_nobody_knows_stays_a_stop(
     assert "unloader" not in as_written(bare / "rigs" / "heron.yaml")["pumps"][1]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("question", "wrong", "told"),
     [
@@ -369,6 +381,7 @@ def test_a_wrong_answer_is_told_at_once_and_asked_again(
     assert as_written(bare / "rigs" / "finch.yaml") == SOFT_RIG
 
 
+@pytest.mark.ci
 def test_back_and_a_draft_take_up_a_rig_as_they_do_a_job(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -384,6 +397,7 @@ def test_back_and_a_draft_take_up_a_rig_as_they_do_a_job(
     assert not list(bare.rglob("*.draft"))
 
 
+@pytest.mark.ci
 def test_the_folder_alone_asks_for_the_name_and_files_the_rig_under_it(
     bare: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -394,6 +408,7 @@ def test_the_folder_alone_asks_for_the_name_and_files_the_rig_under_it(
     assert found.sound
 
 
+@pytest.mark.ci
 def test_a_job_can_be_asked_for_right_after_its_rig(
     bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -406,6 +421,7 @@ def test_a_job_can_be_asked_for_right_after_its_rig(
     assert "A job for 2026-06-12" in capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_metric_rigs_are_asked_in_metric(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = [
         ("Water tank", "400"), ("Mix tank", "200"), ("First pump", "12 V"), ("Its plate: flow", "20"),

@@ -33,6 +33,7 @@ def test_enter_says_what_it_means_and_the_tub_is_asked_for_its_levels(
     assert raw == {"job": "Lime", "kind": "yard", "pump": "roof pump", "work": "descale", "across": "14 in"}
 
 
+@pytest.mark.ci
 def test_a_tub_of_unknown_width_is_not_asked_for_its_height(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -43,6 +44,7 @@ def test_a_tub_of_unknown_width_is_not_asked_for_its_height(
     assert "Height of the tub" not in said
 
 
+@pytest.mark.ci
 def test_what_no_bath_and_no_throw_can_be_is_refused_and_asked_again(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -56,6 +58,7 @@ def test_what_no_bath_and_no_throw_can_be_is_refused_and_asked_again(
     assert (raw["tub"], raw["bath"], raw["throw"]) == ("1 qt", "5 wt % citric", "36 ft")
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("blank", "stage"), one_in(4, [("2 thin, , 1 thick", 2), (", 1 thick", 1), ("2 thin,", 2), (",", 1)])
 )
@@ -115,6 +118,7 @@ def test_a_name_kept_that_would_now_mean_another_is_asked_again(monkeypatch: pyt
     assert asking.through(lambda: _asks(["spare", "roof pump 2"], ["blue"])) == ("spare", ("blue",), "done")
 
 
+@pytest.mark.ci
 def test_the_check_at_the_end_is_given_what_its_own_command_line_gives(
     demo: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

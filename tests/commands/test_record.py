@@ -22,6 +22,7 @@ from tests.packet.builders import written
 pytestmark = pytest.mark.usefixtures("own_archive")
 
 
+@pytest.mark.ci
 def test_a_printed_packet_is_kept_with_its_plan(job: Path, printed: Path) -> None:
     from pypdf import PdfReader
 
@@ -35,6 +36,7 @@ def test_a_printed_packet_is_kept_with_its_plan(job: Path, printed: Path) -> Non
     assert str(job.parents[2]) not in plan["json"], "no place on this machine"
 
 
+@pytest.mark.ci
 def test_printing_again_from_elsewhere_keeps_one_plan_and_one_packet(
     job: Path, printed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -66,6 +68,7 @@ def test_a_yaml_record_is_kept_in_si_against_the_plan_that_was_printed(
     assert row["plan"] == rows(job, "plans")[0]["sha256"]
 
 
+@pytest.mark.ci
 def test_the_same_record_twice_changes_nothing_and_another_keeps_the_first(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -120,6 +123,7 @@ def test_what_the_plan_does_not_have_is_refused_by_name(
     assert records(job) == []
 
 
+@pytest.mark.ci
 def test_a_filled_packet_is_read_back_with_the_units_printed_beside_its_boxes(
     job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -138,6 +142,7 @@ def test_a_filled_packet_is_read_back_with_the_units_printed_beside_its_boxes(
     assert "filled.pdf" in rows(job, "records")[0]["source"]
 
 
+@pytest.mark.ci
 def test_initials_of_a_filled_packet_are_kept_and_stop_points_without_them_are_told(
     job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -206,6 +211,7 @@ def test_a_plan_kept_before_it_had_acts_takes_initials_as_they_are() -> None:
     assert joined_record(read, planned_of(plan))[1] == []
 
 
+@pytest.mark.ci
 def test_boxes_that_cannot_be_read_are_named_and_the_rest_kept_as_a_draft(
     job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -240,6 +246,7 @@ def test_a_record_lying_in_a_days_folder_is_no_job(job: Path, capsys: pytest.Cap
     assert [one["id"] for one in json.loads(capsys.readouterr().out)["jobs"]] == ["2026-06-09/10-case"]
 
 
+@pytest.mark.ci
 def test_a_job_never_printed_is_planned_and_kept_with_its_record(
     job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -265,6 +272,7 @@ def test_the_plan_is_looked_up_by_the_number_on_the_packet(
     assert records(job)[0]["plan"] == number
 
 
+@pytest.mark.ci
 def test_an_unknown_plan_comes_from_the_packet_itself_or_is_refused(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

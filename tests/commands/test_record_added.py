@@ -28,6 +28,7 @@ def recorded(job: Path, printed: Path, tmp_path: Path) -> Path:
     return job
 
 
+@pytest.mark.ci
 def test_a_callback_money_and_a_late_reading_are_added_and_the_rest_stays(recorded: Path, capsys: Said) -> None:
     capsys.readouterr()
     added = ["callbacks=streaks by the door", "spent=312.50", "readings.1.throw=38 ft", "readings.1.jet=33 ft"]
@@ -51,6 +52,7 @@ def test_a_callback_money_and_a_late_reading_are_added_and_the_rest_stays(record
     assert records(recorded)[-1]["callbacks"] == "streaks by the door; drips on the sill"
 
 
+@pytest.mark.ci
 def test_a_file_and_a_packet_are_laid_over_what_is_recorded(recorded: Path, printed: Path, tmp_path: Path) -> None:
     assert (
         main(["record", str(recorded), "--add", "--from", yaml(tmp_path, "job: 10-case\nhours: 9.5\n", "late.yaml")])
@@ -95,6 +97,7 @@ def test_there_must_be_something_to_add_to_and_it_must_be_of_the_same_packet(
     assert "another packet's" in capsys.readouterr().err
 
 
+@pytest.mark.ci
 def test_a_record_of_another_packet_is_refused_and_told_whose_it_is(
     job: Path, printed: Path, tmp_path: Path, capsys: Said
 ) -> None:
@@ -111,6 +114,7 @@ def test_a_record_of_another_packet_is_refused_and_told_whose_it_is(
     assert records(job) == []
 
 
+@pytest.mark.ci
 def test_a_job_that_moved_house_under_its_name_is_not_held_against_what_was_printed(
     job: Path, printed: Path, tmp_path: Path, capsys: Said
 ) -> None:
@@ -125,6 +129,7 @@ def test_a_job_that_moved_house_under_its_name_is_not_held_against_what_was_prin
     assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
 
 
+@pytest.mark.ci
 def test_a_revision_is_withdrawn_with_a_reason(recorded: Path, capsys: Said) -> None:
     assert main(["record", str(recorded), "--add", "spent=3"]) == 0
     for number, code, said in (
@@ -144,6 +149,7 @@ def test_a_revision_is_withdrawn_with_a_reason(recorded: Path, capsys: Said) -> 
     assert main(["record", str(recorded), "--add", "spent=3"]) == 2
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("status", ["cancelled", "moved"])
 def test_a_job_that_was_not_done_is_kept_and_neither_compared_nor_learned_from(
     status: str, job: Path, printed: Path, tmp_path: Path, capsys: Said
@@ -156,6 +162,7 @@ def test_a_job_that_was_not_done_is_kept_and_neither_compared_nor_learned_from(
     assert "says nothing was done that day" in capsys.readouterr().err
 
 
+@pytest.mark.ci
 def test_figures_of_a_whole_job_are_not_compared_where_part_of_it_was_done(recorded: Path) -> None:
     from planner.archive.compare.pairs import Pair, pairs
 
@@ -213,6 +220,7 @@ def test_boxes_taken_out_of_a_packet_are_said(job: Path, printed: Path, tmp_path
     assert "lacks boxes" in capsys.readouterr().err
 
 
+@pytest.mark.ci
 def test_on_a_terminal_only_what_is_not_written_yet_is_asked_for(
     recorded: Path, typed: Callable[[dict[str, list[str]]], list[str]]
 ) -> None:

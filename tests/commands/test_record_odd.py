@@ -19,6 +19,7 @@ from tests.commands.recording import CHEMICALS, records
 pytestmark = pytest.mark.usefixtures("own_archive")
 
 
+@pytest.mark.ci
 def test_a_dirty_strip_is_doubted_by_the_plans_own_band_and_asked_again(
     job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:

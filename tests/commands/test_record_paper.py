@@ -89,6 +89,7 @@ def test_every_job_of_the_demo_that_has_boxes_is_looked_at() -> None:
     assert {name for name in jobs() if asked(name, "us")} == set(NAMES)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", NAMES)
 def test_a_question_has_the_planned_figure_of_its_box_and_takes_a_bare_number_alike(name: str, system: System) -> None:

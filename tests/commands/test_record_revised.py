@@ -46,6 +46,7 @@ def test_a_revision_broken_off_replaces_nothing_and_its_draft_holds_all(
     assert first == second, "whatever was not answered stays as it was"
 
 
+@pytest.mark.ci
 def test_enter_takes_the_last_revision_and_a_dot_the_rest_of_it(
     whole: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -102,6 +103,7 @@ def test_stop_keeps_a_draft_that_is_gone_on_from_and_taken_away(
     assert not list(job.parent.glob("*.draft*"))
 
 
+@pytest.mark.ci
 def test_a_draft_that_is_recorded_since_is_not_offered_again(whole: Path, typed: Any) -> None:
     typed({"Arrived": ["08:50"], "First": ["stop"]})
     assert main(["record", str(whole)]) == 0
@@ -112,6 +114,7 @@ def test_a_draft_that_is_recorded_since_is_not_offered_again(whole: Path, typed:
     assert len(records(whole)) == 2
 
 
+@pytest.mark.ci
 def test_a_value_kept_that_cannot_be_read_any_more_is_told(
     whole: Path, typed: Any, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -131,6 +134,7 @@ def test_a_value_kept_that_cannot_be_read_any_more_is_told(
     assert 'arrived: "08:50"' in whole.with_name(DRAFT).read_text(encoding="utf-8")
 
 
+@pytest.mark.ci
 def test_a_revision_with_everything_taken_out_is_none(job: Path, printed: Path, typed: Any) -> None:
     typed({"Arrived": ["08:15"]})
     main(["record", str(job)])
@@ -196,6 +200,7 @@ def test_back_and_the_question_mark_work_as_in_new(
     assert "Its gauge with the gun open, such as `52 psi`" in capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_an_odd_figure_is_asked_again_and_kept_when_it_is_written_again(
     job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -233,6 +238,7 @@ def test_an_odd_figure_in_a_file_is_kept_with_a_caution_by_its_own_key(
     assert done["times"]["left_s"] == read("11 h", "time")
 
 
+@pytest.mark.ci
 def test_an_odd_figure_in_a_box_is_told_by_its_label(
     job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -284,6 +290,7 @@ def test_faults_of_values_hide_none_of_names(
         assert word in told
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("written", "sum"), [("$18.40", 18.4), ("14 dollars", 14.0), ("1,250", 1250.0), ("60", 60.0)])
 def test_money_is_read_as_it_is_written(written: str, sum: float, job: Path, printed: Path, tmp_path: Path) -> None:
     assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\nspent: '{written}'\n")]) == 0
@@ -320,6 +327,7 @@ def test_a_stages_spacer_written_twice_and_not_alike_is_asked_after() -> None:
     assert "`2 thin` here and `1 thick` among the spacers" in doubt.message
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("written", "hours"), [("5:30", 5.5), ("5h30", 5.5), ("16.5", 16.5), ("5 h 30 min", 5.5)])
 def test_hours_are_read_as_they_are_written(
     written: str, hours: float, job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]

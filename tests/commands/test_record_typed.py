@@ -53,6 +53,7 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Callable[[dict[str, list[str] | ty
     return at
 
 
+@pytest.mark.ci
 def test_questions_show_what_was_planned_and_ask_again_until_an_answer_can_be_read(
     job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -75,6 +76,7 @@ def test_questions_show_what_was_planned_and_ask_again_until_an_answer_can_be_re
     assert main(["record", str(job)]) == 0, "nothing written at all is nothing kept"
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("then", [EOFError, KeyboardInterrupt])
 def test_questions_broken_off_keep_the_answers_as_a_draft(
     then: type[BaseException], job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
@@ -88,6 +90,7 @@ def test_questions_broken_off_keep_the_answers_as_a_draft(
     assert len(records(job)) == 1
 
 
+@pytest.mark.ci
 def test_answers_the_archive_does_not_take_are_kept_as_a_draft(
     job: Path, printed: Path, typed: Any, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -103,6 +106,7 @@ def test_answers_the_archive_does_not_take_are_kept_as_a_draft(
     assert 'arrived: "08:15"' in job.with_name("10-case.record.draft.yaml").read_text(encoding="utf-8")
 
 
+@pytest.mark.ci
 def test_a_draft_that_finds_no_room_beside_job_or_packet_lies_where_the_command_was_called(
     job: Path, printed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -226,6 +230,7 @@ def test_a_damaged_archive_stops_a_record_but_never_the_printing(
     assert archive.read_bytes() == b"a letter"
 
 
+@pytest.mark.ci
 def test_the_company_or_the_environment_says_where_the_archive_is(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -246,6 +251,7 @@ def test_the_company_or_the_environment_says_where_the_archive_is(
     assert not (job.parents[1] / "archive.db").exists()
 
 
+@pytest.mark.ci
 def test_an_archive_goes_out_comes_in_and_is_copied_by_command(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

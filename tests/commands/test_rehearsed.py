@@ -69,6 +69,7 @@ def test_a_packet_printed_before_is_put_aside_and_the_day_s_cover_holds_the_job(
     assert "its steps failed our rehearsal" in " ".join(cover.split())
 
 
+@pytest.mark.ci
 def test_each_job_is_held_against_the_whole_day_before_it(
     day: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -87,6 +88,7 @@ def test_each_job_is_held_against_the_whole_day_before_it(
     assert [name.rsplit("/", 1)[1] for name in seen[-1]] == ["10-millrace", "20-granary", "30-kiln"]
 
 
+@pytest.mark.ci
 def test_check_names_the_breach_and_keeps_the_verdict(
     day: Path, refused: None, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -100,6 +102,7 @@ def test_check_names_the_breach_and_keeps_the_verdict(
     assert jobs["10-millrace"]["procedure"]["breaches"] == []
 
 
+@pytest.mark.ci
 def test_a_held_job_has_no_acts_and_says_what_holds_it(day: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(day), "--json"]) == 1
     jobs = {job["id"].rsplit("/", 1)[1]: job for job in json.loads(capsys.readouterr().out)["jobs"]}
@@ -109,6 +112,7 @@ def test_a_held_job_has_no_acts_and_says_what_holds_it(day: Path, capsys: pytest
     assert jobs["10-millrace"]["procedure"]["acts"]
 
 
+@pytest.mark.ci
 def test_a_job_that_cannot_be_read_is_its_own_fault_and_no_mistake_of_ours_in_the_jobs_behind_it(
     day: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -40,6 +40,7 @@ def test_every_file_has_a_schema_and_the_command_line_names_them_all() -> None:
     assert tuple(FILES) == SCHEMAS
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", SCHEMAS)
 def test_the_schema_is_printed_and_is_a_schema(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["schema", name]) == 0
@@ -50,6 +51,7 @@ def test_the_schema_is_printed_and_is_a_schema(name: str, capsys: pytest.Capture
     assert printed == schema_text(name)
 
 
+@pytest.mark.ci
 def test_all_of_them_are_written_into_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["schema", "--all", str(tmp_path / "new" / ".schema")]) == 0
     made = {path.name: path.read_text(encoding="utf-8") for path in (tmp_path / "new" / ".schema").iterdir()}
@@ -57,6 +59,7 @@ def test_all_of_them_are_written_into_a_folder(tmp_path: Path, capsys: pytest.Ca
     assert len(capsys.readouterr().out.splitlines()) == len(SCHEMAS)
 
 
+@pytest.mark.ci
 def test_a_folder_that_cannot_be_written_is_one_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "file").write_text("kept", encoding="utf-8")
     assert main(["schema", "--all", str(tmp_path / "file")]) == 2

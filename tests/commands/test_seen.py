@@ -56,6 +56,7 @@ def screen(capsys: pytest.CaptureFixture[str]) -> Screen:
     return call
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("plane", [0, *(in_ci(n) for n in range(1, 17))])
 def test_what_is_no_letter_of_a_plane_is_written_as_its_number(plane: int) -> None:
     assert unseen(visible("".join(map(chr, range(plane << 16, plane + 1 << 16))))) == set()
@@ -146,6 +147,7 @@ def test_a_database_is_seen_whole(
     screen(*(word.replace("{job}", str(whole)) for word in words))
 
 
+@pytest.mark.ci
 def test_what_is_imported_is_seen_whole(whole: Path, tmp_path: Path, screen: Screen) -> None:
     assert main(["archive", "export", str(tmp_path / "export"), "--workspace", str(whole.parents[1])]) == 0
     path = tmp_path / "export" / "records.json"
@@ -159,6 +161,7 @@ def test_what_is_imported_is_seen_whole(whole: Path, tmp_path: Path, screen: Scr
     screen("compare", str(other), code=(0, 2))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("depth", [100, 900, 100_000])
 def test_deeply_nested_rows_are_not_imported_nor_any_other(
     depth: int, whole: Path, tmp_path: Path, screen: Screen

@@ -102,6 +102,7 @@ def test_what_check_writes_has_the_keys_of_its_types(
     assert nowhere == unwritten, "nobody writes a key of a type, but for what no demo job has"
 
 
+@pytest.mark.ci
 def test_what_compare_writes_has_the_keys_of_its_types(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

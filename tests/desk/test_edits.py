@@ -53,6 +53,7 @@ def _own_comments(text: bytes, path: str) -> set[str]:
     return set(_comments("\n".join(["", *text.decode().splitlines()[first - 1 : last]]).encode()))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("seed", one_in(25, range(500)))
 def test_twenty_random_edits_keep_all_comments_and_change_what_they_name_alone(seed: int) -> None:
     rng = random.Random(seed)
@@ -151,6 +152,7 @@ def test_hoses_are_picked_moved_and_taken_out(asked: Asked) -> None:
     assert "hoses: [roof line, red 2]" in asked.text(name)
 
 
+@pytest.mark.ci
 def test_a_wall_is_added_and_taken_out(asked: Asked) -> None:
     before = asked.text(MILLRACE)
     new = {"v:surfaces[+].kind": "vinyl", "v:surfaces[+].side": "shed", "v:surfaces[+].soil": ""}

@@ -41,6 +41,7 @@ def test_what_another_program_wrote_is_taken_in_where_nothing_is_unsaved(asked: 
     assert "27 ft}" in asked.text(MILLRACE)
 
 
+@pytest.mark.ci
 def test_two_editors_at_once_never_write_over_each_other(asked: Asked) -> None:
     asked.get(f"/job/{asked.id(MILLRACE)}")
     asked.edit(MILLRACE, v={"building.height": "30 ft"})

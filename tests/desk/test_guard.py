@@ -100,6 +100,7 @@ def test_a_link_out_of_the_workspace_is_no_file_of_it(asked: Asked) -> None:
     assert secret.read_text(encoding="utf-8") == "job: secret\n"
 
 
+@pytest.mark.ci
 def test_too_much_is_refused(asked: Asked) -> None:
     assert asked.edit(MILLRACE, text="#" * (MOST_SENT + 1)).status_code == 413
 
@@ -109,6 +110,7 @@ def test_no_other_verb_is_known(asked: Asked, method: str) -> None:
     assert getattr(asked.client, method)("/stamp", base_url=ORIGIN).status_code == 405
 
 
+@pytest.mark.ci
 def test_every_answer_bars_what_is_not_ours(asked: Asked) -> None:
     for path in ("/stamp", f"/job/{asked.id(MILLRACE)}", "/static/desk.css", "/nothing"):
         found = asked.get(path).headers

@@ -15,6 +15,7 @@ DAY, NEXT = "2026-06-09", "2026-06-10"
 PAGE, MILLRACE, PUMP = f"{DAY}/day.yaml", f"{DAY}/10-millrace.yaml", f"{NEXT}/90-booster.yaml"
 
 
+@pytest.mark.ci
 def test_each_phone_has_a_box_and_its_comment_stays(asked: Asked) -> None:
     page = asked.get("/company").get_data(as_text=True)
     for key in ("office", "spill", "poison"):
@@ -28,6 +29,7 @@ def test_each_phone_has_a_box_and_its_comment_stays(asked: Asked) -> None:
     assert "There is no spill number." in said
 
 
+@pytest.mark.ci
 def test_the_demos_name_and_phones_are_said_until_they_are_changed(asked: Asked) -> None:
     for page in ("/company", f"/day/{asked.id(DAY)}", f"/pages/{asked.id(DAY)}"):
         said = words(asked.get(page))
@@ -52,6 +54,7 @@ def test_a_drive_has_a_box_of_its_own_takes_bare_minutes_and_is_undone(asked: As
     assert asked.text(PAGE) == before
 
 
+@pytest.mark.ci
 def test_what_cannot_be_taken_stays_in_its_box_and_the_text_is_at_hand(asked: Asked) -> None:
     before, typed = asked.text("company.yaml"), {"place": "company:", "r:limits": "8 mph", "save": "yes"}
     found = asked.post(f"/file/{asked.id('company.yaml')}", typed).get_json()
@@ -67,6 +70,7 @@ def test_what_cannot_be_taken_stays_in_its_box_and_the_text_is_at_hand(asked: As
     assert 'value="8 mph"' not in asked.get("/company").get_data(as_text=True)
 
 
+@pytest.mark.ci
 def test_a_remedy_at_a_box_does_not_repeat_its_key(asked: Asked) -> None:
     found = asked.edit(PAGE, place=f"day:{asked.id(DAY)}", v={"forecast.sun": "[a]"}, text=None)
     assert found.status_code == 200
@@ -75,6 +79,7 @@ def test_a_remedy_at_a_box_does_not_repeat_its_key(asked: Asked) -> None:
     assert "leave_yard:" not in said[2].lower()
 
 
+@pytest.mark.ci
 def test_the_head_names_what_is_not_saved_and_leads_there(asked: Asked) -> None:
     asked.edit("stock.yaml", place="shelf:", v={"lots[0].on_hand": "3 gal"})
     page = asked.get(f"/job/{asked.id(MILLRACE)}").get_data(as_text=True)
@@ -128,6 +133,7 @@ def test_an_empty_day_says_it_the_desks_way_and_can_go(asked: Asked) -> None:
     assert "2026-06-20" not in [day.name for day in asked.desk.files.days()]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("at", ["/newrig", "/newday", "job"])
 def test_answers_of_a_form_that_was_left_are_there_again(asked: Asked, at: str) -> None:
     at = f"/new/{asked.id(DAY)}" if at == "job" else at
@@ -140,6 +146,7 @@ def test_answers_of_a_form_that_was_left_are_there_again(asked: Asked, at: str) 
     assert "Heron or so" not in asked.get(at).get_data(as_text=True)
 
 
+@pytest.mark.ci
 def test_a_workspace_with_a_company_alone_has_the_bar_and_leads_to_the_rig(asked: Asked) -> None:
     for one in asked.folder.iterdir():
         if one.name != "company.yaml":
@@ -154,6 +161,7 @@ def test_a_workspace_with_a_company_alone_has_the_bar_and_leads_to_the_rig(asked
         assert asked.get(path).status_code == 200, path
 
 
+@pytest.mark.ci
 def test_which_view_is_shown_is_remembered(asked: Asked) -> None:
     found = asked.get(f"/job/{asked.id(MILLRACE)}?view=form")
     assert "view=form" in found.headers["Set-Cookie"]
@@ -161,6 +169,7 @@ def test_which_view_is_shown_is_remembered(asked: Asked) -> None:
     assert 'value="form" checked' in page
 
 
+@pytest.mark.ci
 def test_a_past_day_promises_nothing(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "To settle tonight" in words(asked.get(f"/day/{asked.id(DAY)}"))
     monkeypatch.setattr(frame, "today", lambda: datetime.date(2026, 7, 1))
@@ -171,6 +180,7 @@ def test_a_past_day_promises_nothing(asked: Asked, monkeypatch: pytest.MonkeyPat
     assert "pm. with the drive" not in said
 
 
+@pytest.mark.ci
 def test_the_load_is_the_covers(asked: Asked) -> None:
     said = words(asked.get(f"/day/{asked.id(DAY)}"))
     assert "thiosulfate, for leftovers" in said

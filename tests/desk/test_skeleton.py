@@ -9,6 +9,7 @@ from tests.desk.desks import Asked, words
 MILLRACE = "2026-06-09/10-millrace.yaml"
 
 
+@pytest.mark.ci
 def test_the_page_opens_with_a_day_and_its_jobs(asked: Asked) -> None:
     found = asked.client.get("/", base_url="http://127.0.0.1:8199", follow_redirects=True)
     said = words(found)
@@ -32,6 +33,7 @@ def test_an_edit_changes_the_verdict_and_keeps_every_comment(asked: Asked) -> No
     assert asked.text(MILLRACE) == before
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("path", "says"),
     [

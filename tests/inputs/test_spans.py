@@ -50,6 +50,7 @@ def leaves(node: Node) -> Iterator[tuple[str, str]]:
         yield from leaves(below)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("file", one_in(4, FILES), ids=lambda file: f"{file.parent.name}-{file.stem}")
 def test_every_value_is_changed_and_put_back(file: Path) -> None:
     data = file.read_bytes()
@@ -391,6 +392,7 @@ def test_places_are_those_that_faults_name() -> None:
             assert first <= where.line <= last
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("start", one_in(8, range(0, 2_000, 250)))
 def test_a_spoiled_file_is_edited_or_refused(start: int) -> None:
     for seed in range(start, start + 250):

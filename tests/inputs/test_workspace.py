@@ -124,6 +124,7 @@ def test_a_folder_without_jobs_says_so(desk: Desk) -> None:
     assert [code for _, _, code in desk.faults("2027-01-01")] == ["file.folder", "file.missing"]
 
 
+@pytest.mark.ci
 def test_a_day_of_more_jobs_than_are_planned_is_refused_and_none_of_them_opened(desk: Desk) -> None:
     most = int(default("jobs_most"))
     for number in range(most - 3):
@@ -339,6 +340,7 @@ def test_jobs_that_lie_in_no_day_are_told_of(desk: Desk) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.ci
 def test_a_season_inside_a_workspace_is_read_with_it(desk: Desk) -> None:
     desk.write("2024/2024-06-09/10-alder.yaml", (desk.folder / ALDER).read_text())
     desk.write("2024/2024-06-09/day.yaml", "rig: Heron\n")
@@ -357,6 +359,7 @@ def test_two_workspaces_in_one_call_never_print_over_each_other(desk: Desk, tmp_
     assert len(read.jobs) == 1
 
 
+@pytest.mark.ci
 def test_two_rigs_may_work_on_one_date(desk: Desk) -> None:
     desk.write("rigs/tern.yaml", (desk.folder / RIG).read_text().replace("rig: Heron", "rig: Tern"))
     (desk.folder / "2026-06-09").rename(desk.folder / "2026-06-09-heron")

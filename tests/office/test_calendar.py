@@ -11,6 +11,7 @@ from icalendar import Calendar
 from planner.cli import main
 
 
+@pytest.mark.ci
 def test_a_day_becomes_events_at_its_own_clock(demo: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "day.ics"
     assert main(["calendar", "2026-06-09", "-o", str(target)]) == 1
@@ -27,6 +28,7 @@ def test_a_day_becomes_events_at_its_own_clock(demo: Path, tmp_path: Path, capsy
     assert "555-0142" in first["DESCRIPTION"]
 
 
+@pytest.mark.ci
 def test_without_a_clock_it_takes_the_whole_day(demo: Path, tmp_path: Path) -> None:
     page = demo / "2026-06-09" / "day.yaml"
     page.write_text(page.read_text(encoding="utf-8").replace("leave_yard: 07:00\n", ""), encoding="utf-8")

@@ -41,6 +41,7 @@ def test_the_states_in_the_help_are_those_of_a_row() -> None:
     assert STATES == listed.STATUSES
 
 
+@pytest.mark.ci
 def test_a_file_alone_is_written_and_no_archive_is_made(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (row,) = _rows(capsys, str(job.parents[1]))
     assert (row["id"], row["state"], row["file"]) == ("2026-06-09/10-case", "written", "2026-06-09/10-case.yaml")
@@ -69,6 +70,7 @@ def test_before_its_day_is_over_nothing_is_missing(
     assert "printed*" not in said
 
 
+@pytest.mark.ci
 def test_a_recorded_job_is_done_with_its_hours_and_stock(whole: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (row,) = _rows(capsys, str(whole.parents[1]))
     assert (row["state"], row["revision"], row["lead"]) == ("done", 1, "Ana")
@@ -81,6 +83,7 @@ def test_a_recorded_job_is_done_with_its_hours_and_stock(whole: Path, capsys: py
     assert "not recorded" not in capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_jobs_to_come_are_checked_anew_and_changed_paper_is_told(
     job: Path, printed: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -170,6 +173,7 @@ def test_the_spreadsheet_guards_formulas_and_keeps_columns_in_one_unit() -> None
     assert (second["hypochlorite used, gal"], second["oxalic used, lb"]) == ("", "1.00")
 
 
+@pytest.mark.ci
 def test_the_office_gets_a_row_a_job(whole: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "jobs.csv"
     workspace = str(whole.parents[1])

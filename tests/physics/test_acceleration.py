@@ -53,6 +53,7 @@ def test_strokes_come_off_the_suction_head_and_have_a_line_of_their_own(tmp_path
     assert run.basis["acceleration_head"].equation == "acceleration_head"
 
 
+@pytest.mark.ci
 def test_a_stiff_or_narrow_suction_costs_more_and_a_wheel_has_no_strokes(tmp_path: Path) -> None:
     def strokes(name: str, suction: str, pump: str = "washer") -> float | None:
         return plan(tmp_path / name, suction, pump).plan.runs[0].acceleration_head

@@ -164,6 +164,7 @@ def test_two_thousand_lines_with_shared_hoses_are_epanets(kind: Kind, monkeypatc
     _compare_with_one_formula(kind, LONG, monkeypatch, forked)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("kind", one_in(4, KINDS, first=1))
 def test_with_epanets_own_friction_factor_the_answers_are_the_same(kind: Kind, monkeypatch: pytest.MonkeyPatch) -> None:
     _compare_with_one_formula(kind, DEFAULT, monkeypatch)
@@ -177,6 +178,7 @@ def test_with_epanets_own_friction_factor_two_thousand_lines_of_each_kind_are_th
     _compare_with_one_formula(kind, LONG, monkeypatch)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("kind", KINDS)
 def test_what_settles_at_once_is_what_roots_within_roots_find(kind: Kind, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two ways to one answer; that which always gets there is the slower by tens of times."""

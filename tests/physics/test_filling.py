@@ -102,6 +102,7 @@ def test_what_stood_there_and_ran_in_is_what_was_drawn_and_stands_there(
     assert sum(piece.seconds for piece in pieces) == pytest.approx(sum(spell.seconds for spell in schedule))
 
 
+@pytest.mark.ci
 @given(tank=tanks, schedule=spells)
 def test_no_level_passes_the_rim_or_falls_below_the_outlet_by_drawing(
     tank: tuple[float, float, float], schedule: list[Spell]

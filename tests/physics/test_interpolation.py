@@ -28,6 +28,7 @@ def _between(x: list[float]) -> list[float]:
     return [a + (b - a) * share for a, b in pairwise(x) for share in (0.0, 0.13, 0.5, 0.81)] + [x[-1]]
 
 
+@pytest.mark.ci
 @PROPERTY
 @given(tables())
 def test_the_curve_is_scipys_pchip_between_its_points(table: tuple[list[float], list[float]]) -> None:
@@ -46,6 +47,7 @@ def test_a_curve_through_heads_that_never_rise_never_rises(table: tuple[list[flo
     assert all(b <= a + 1e-9 for a, b in pairwise(values))
 
 
+@pytest.mark.ci
 @PROPERTY
 @given(tables())
 def test_both_curves_go_through_every_point(table: tuple[list[float], list[float]]) -> None:
@@ -54,6 +56,7 @@ def test_both_curves_go_through_every_point(table: tuple[list[float], list[float
         assert [curve(at) for at in x] == pytest.approx(y, rel=1e-12, abs=1e-12)
 
 
+@pytest.mark.ci
 @PROPERTY
 @given(tables())
 def test_beyond_its_ends_the_curve_goes_on_at_the_slope_it_ends_with(table: tuple[list[float], list[float]]) -> None:

@@ -180,6 +180,7 @@ def test_an_eave_above_the_jet_is_not_cleared() -> None:
     assert thrown.height <= highest.height + 1e-3
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("psi", "millimetres"), [(300.0, 2.5), (1000.0, 1.8), (2000.0, 1.5), (3000.0, 1.4)])
 def test_a_solid_tip_at_washer_pressure_is_thrown_as_scipy_throws_it(psi: float, millimetres: float) -> None:
     head, orifice = _head(psi), millimetres / 1000.0

@@ -165,6 +165,7 @@ def test_two_guns_at_the_end_of_one_hose_are_one_gun_of_twice_the_tip(tmp_path: 
     assert front.reach.nominal < apart.reach.nominal - 1.0
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "hoses", [["red"], ["red", {"bore": "5/8 in", "length": "50 ft"}], [{"bore": "5/8 in", "length": "50 ft"}]]
 )

@@ -30,6 +30,7 @@ def _days(tmp_path: Path, seeds: range, *, tips: bool = False) -> int:
     return sum(_played(tmp_path / str(seed), seed, tips=tips) for seed in seeds)
 
 
+@pytest.mark.ci
 def test_a_few_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
     assert _days(tmp_path, range(2)) > 0
 

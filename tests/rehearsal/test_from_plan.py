@@ -76,6 +76,7 @@ def test_the_setting_of_a_plan_is_the_one_written_out_by_hand(name: str, job: st
                  {name: replace(lot, on_hand=None) for name, lot in today.items()})  # fmt: skip
 
 
+@pytest.mark.ci
 def test_what_the_demos_plans_make_breaks_no_rule() -> None:
     checked = list(checked_jobs(loaded([str(DAY)]), Trouble([])))
     found = {job.plan.id: rehearsed(job).breaches for job in checked if not job.held_by}

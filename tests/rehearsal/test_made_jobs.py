@@ -303,6 +303,7 @@ def _held(folder: Path, *changes: dict[str, Any]) -> set[tuple[str, str]]:
     return {(one.code, one.case) for one in found if one.level == "stop" and one.accepted is None}
 
 
+@pytest.mark.ci
 def test_a_tank_that_no_waiting_for_the_tap_makes_last_is_a_stop(tmp_path: Path) -> None:
     rinse = {"job": {"surfaces": [{"name": "drive", "kind": "concrete", "area": "4000 ft2"}],
                      "hose_runs": {0: {"target": "9 ft"}}}}  # fmt: skip

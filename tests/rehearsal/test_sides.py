@@ -79,6 +79,7 @@ def _input(folder: Path, *changes: dict[str, Any]) -> JobInput:
     return read.jobs[0]
 
 
+@pytest.mark.ci
 def test_the_sides_follow_the_shade_where_that_costs_nothing(tmp_path: Path) -> None:
     written = played(tmp_path / "written", _house(), AS_WRITTEN)
     moved = played(tmp_path / "moved", _house())
@@ -93,6 +94,7 @@ def test_the_sides_follow_the_shade_where_that_costs_nothing(tmp_path: Path) -> 
     assert written.plan.moved is None
 
 
+@pytest.mark.ci
 def test_it_is_told_with_its_reason(tmp_path: Path) -> None:
     """The sun gets round to a west wall at the place's noon, a quarter past one."""
     job = played(tmp_path, _house())
@@ -107,6 +109,7 @@ def test_it_is_told_with_its_reason(tmp_path: Path) -> None:
     assert [row["surface"] for row in job_json(job, "us")["work"]] == told["order"]
 
 
+@pytest.mark.ci
 def test_a_side_that_comes_later_is_told_from_when_it_is_in_the_shade(tmp_path: Path) -> None:
     job = played(tmp_path, _house(leave="12:00"))
     assert _order(job.plan)[-1] == "east"
@@ -141,6 +144,7 @@ def test_a_wall_that_nobody_keeps_wet_as_listed_goes_where_somebody_does(tmp_pat
     assert (_order(moved.plan)[0], _cases(moved)["west"]) == ("west", "misted")
 
 
+@pytest.mark.ci
 def test_nothing_moves_under_clouds(tmp_path: Path) -> None:
     cloudy = {"day": {"forecast": {"sun": "none"}}}
     job = played(tmp_path, _house(), cloudy)
@@ -171,6 +175,7 @@ def test_what_would_take_longer_stays_as_listed(tmp_path: Path) -> None:
     assert _seconds(other) > _seconds(plan)
 
 
+@pytest.mark.ci
 def test_only_walls_that_get_the_same_change_places(tmp_path: Path) -> None:
     """No roof after a wall, no mix before another's, nothing whose side is not known; of one side the upper first."""
     roof = {"kind": "asphalt_shingle", "footprint": "20 ft x 20 ft", "pitch": "6/12", "rinse": "now"}
@@ -190,6 +195,7 @@ def test_only_walls_that_get_the_same_change_places(tmp_path: Path) -> None:
     )  # fmt: skip
 
 
+@pytest.mark.ci
 def test_of_one_side_the_upper_stays_before_the_lower(tmp_path: Path) -> None:
     files = _house("east south west north", "11:00")
     files["job"]["surfaces"].insert(1, *_walls("west", name="west gable", width="20 ft"))
@@ -218,6 +224,7 @@ def test_runs_sprayed_at_once_keep_their_walls(tmp_path: Path) -> None:
     assert plan.moved is None
 
 
+@pytest.mark.ci
 def test_a_side_named_by_the_compass_faces_that_way(tmp_path: Path) -> None:
     files = _house()
     named = {"east": "East", "south": "south wall", "west": "west-side", "north": "north gable"}

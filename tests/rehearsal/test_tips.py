@@ -94,6 +94,7 @@ def test_stock_left_in_reach_while_it_is_rinsed_is_refused(drive: Job) -> None:
     assert "flat draws stock behind its rinse_tip" in [one.state for one in found]
 
 
+@pytest.mark.ci
 def test_whatever_is_done_to_a_change_of_tip_is_refused(drive: Job) -> None:
     passed = [
         (one.kind, one.act.id)

@@ -180,6 +180,7 @@ DEMO = [
 ]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("file", "old", "new"), DEMO)
 def test_edits_of_the_demo_make_what_was_promised(file: str, old: str, new: str, tmp_path: Path) -> None:
     copy_demo(tmp_path / "jobs")

@@ -27,6 +27,7 @@ def _guns_together(front: dict[str, Any], back: dict[str, Any], **rig: Any) -> d
     return _files(rig={**SPARE, **rig}, job={"hose_runs": runs})
 
 
+@pytest.mark.ci
 def test_a_hose_that_lies_in_a_run_sprayed_at_once_is_not_laid_twice(tmp_path: Path) -> None:
     """The setup's hose is the other gun's, so it serves only where that one is closed."""
     setup = {"name": "wide", "pump": "booster", "feed": "water", "hoses": ["blue"], "tip": "slim"}
@@ -204,6 +205,7 @@ def test_a_stop_that_wanders_from_one_gun_to_the_other_is_no_cure(tmp_path: Path
         assert remedy.about != "front" or [change.kind for change in remedy.changes] != ["swap"]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("earlier", ["hypochlorite", "muriatic", None])
 def test_no_acid_is_sent_through_a_hose_that_carried_bleach_today(tmp_path: Path, earlier: str | None) -> None:
     """The hose would be flushed, and no check stops it; a search still never asks for it."""
@@ -281,6 +283,7 @@ def test_a_fan_keeps_its_push(tmp_path: Path) -> None:
     assert not [one for one in _of(checked, "line.reaction") if one.on_rig]
 
 
+@pytest.mark.ci
 def test_a_pump_of_which_nobody_wrote_what_it_needs_cures_no_suction(tmp_path: Path) -> None:
     """Unknown is not enough: only a pump whose need is written and met is offered."""
     files = _files(rig={"pumps": {0: {"npsh_required": "33 ft"}}})
@@ -298,6 +301,7 @@ def test_a_pump_of_which_nobody_wrote_what_it_needs_cures_no_suction(tmp_path: P
     assert offered[1]
 
 
+@pytest.mark.ci
 def test_a_tank_that_runs_dry_is_not_cured_by_another_that_does(tmp_path: Path) -> None:
     tanks = [{"name": name, "floor": "0 ft", "volume": "60 gal", "holds": "water"} for name in ("water", "second")]
     big = [tanks[0], {**tanks[1], "volume": "900 gal"}]

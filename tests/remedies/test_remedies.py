@@ -102,6 +102,7 @@ SHORT = {
 }
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("case", SHORT)
 def test_each_remedy_written_into_the_files_gives_the_figures_it_was_told_with(case: str, tmp_path: Path) -> None:
     files, code = SHORT[case]
@@ -126,6 +127,7 @@ def test_each_remedy_written_into_the_files_gives_the_figures_it_was_told_with(c
         assert new_trouble(checked, by_hand)[0] == 0
 
 
+@pytest.mark.ci
 def test_the_search_finds_the_least_trouble_that_a_search_of_everything_finds(tmp_path: Path) -> None:
     files, code = SHORT["a long thin hose"]
     checked = _searched(tmp_path, files)
@@ -161,6 +163,7 @@ def test_what_somebody_accepted_is_not_searched(tmp_path: Path) -> None:
     assert not _of(checked, code)
 
 
+@pytest.mark.ci
 def test_where_nothing_on_the_trailer_does_the_gap_is_told_in_numbers(tmp_path: Path) -> None:
     """The needed pressure put into the jet gives exactly the target at the low end of the band."""
     checked = _searched(tmp_path, _files(job={"building": {"height": "50 ft"}, **_run(target="50 ft")}))
@@ -194,6 +197,7 @@ def test_a_pump_that_would_do_does(tmp_path: Path) -> None:
     assert planned.reach.low == pytest.approx(planned.input.target, abs=0.02)
 
 
+@pytest.mark.ci
 def test_wider_hose_from_a_shop_is_told_where_it_alone_would_do(tmp_path: Path) -> None:
     thin = [{"name": "red", "bore": "1/2 in", "length": "150 ft", "rated": "200 psi"}]
     checked = _searched(tmp_path, _files(rig={"hoses": thin}, job=_run(target="33 ft")))
@@ -219,6 +223,7 @@ def test_a_mix_the_panel_cannot_give_is_dosed_another_way(tmp_path: Path) -> Non
     assert _level(by_hand, "mix.reach") == "ok"
 
 
+@pytest.mark.ci
 def test_a_search_takes_no_other_run_out_of_its_group_by_accident(tmp_path: Path) -> None:
     """Two guns at once are too much for the pump; one alone is not."""
     second = {
@@ -328,6 +333,7 @@ def test_of_tips_that_cure_alike_the_one_most_like_its_own_comes_first(tmp_path:
     assert [one.changes[0].values["tip"] for one in told] == ["7/32 in", "13/64 in", "3/16 in"]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("units", "bore", "wider"), [("us", "5/8 in", "3/4 in"), ("si", "5/8 in", "3/4 in"), ("si", "16 mm", "19 mm")]
 )

@@ -31,6 +31,7 @@ def eave(role: dict[str, Any] | str = "rinse fan") -> dict[str, Any]:
     return made
 
 
+@pytest.mark.ci
 def test_a_rinse_tip_that_does_not_reach_is_cured_by_another_to_rinse_through(tmp_path: Path) -> None:
     job = with_remedies(workspaces.checked(tmp_path, eave()))
     (finding,) = (one for one in job.findings if one.code == "reach.pattern" and one.level == "stop")
@@ -48,6 +49,7 @@ def test_a_rinse_tip_that_does_not_reach_is_cured_by_another_to_rinse_through(tm
         assert not [f for f in again.findings if f.code == "reach.pattern" and f.level == "stop"]
 
 
+@pytest.mark.ci
 def test_where_it_has_a_line_of_its_own_the_line_stays_with_the_other_tip(tmp_path: Path) -> None:
     made = eave({"tip": "rinse fan", "hoses": ["line", "whip"]})
     made["rig"]["hoses"] = [*RIG["hoses"], {**RIG["hoses"][0], "name": "whip", "length": "20 ft"}]

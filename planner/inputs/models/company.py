@@ -31,6 +31,7 @@ from planner.inputs.models.quantities import (
     Date,
     Latitude,
     MaterialName,
+    Money,
     Name,
     Pace,
     PositiveArea,
@@ -46,7 +47,6 @@ from planner.inputs.models.quantities import (
     quantity,
     read_date,
 )
-from planner.inputs.models.record import MoneyDone
 from planner.inputs.reading.strengths import Strength, read_strength, stock_slip
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, chemical_named, refused_name
 from planner.inputs.tables.defaults import default, minute_dimensions, read_minute
@@ -135,7 +135,7 @@ class Company(Written):
     owner_pages: Literal["asked", "always"] = key(
         "When packets come with the owner's file: asked, with --owner, or always", "always", "asked"
     )
-    pay: MoneyDone | None = key("What an hour of one person costs, in your own money", "28.50", None)
+    pay: Money | None = key("What an hour of one person costs, in your own money", "28.50", None)
     place: Place | None = key("Where it works, for the sun on a wall", "{latitude: 40.2 N, noon: 13:15}", None)
     transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 

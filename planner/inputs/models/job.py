@@ -34,6 +34,7 @@ from planner.inputs.models.quantities import (
     Height,
     Length,
     MaterialName,
+    Money,
     Name,
     Number,
     Pitch,
@@ -52,7 +53,6 @@ from planner.inputs.models.quantities import (
     Temperature,
     Words,
 )
-from planner.inputs.models.record import MoneyDone
 from planner.inputs.models.rig import Rig
 from planner.inputs.models.site import Accept, Access, Building, Near, Site, higher_than_the_building
 from planner.inputs.tables.chemicals import CHEMICALS, chemical_named, refused_name
@@ -305,7 +305,7 @@ class Job(RunKeys):
         "Wash the walls in the order written; left out, those next to each other may change places for shade",
         "written", None,
     )  # fmt: skip
-    price: MoneyDone | None = key("What the customer pays, in your own money; for the owner's summary", "640", None)
+    price: Money | None = key("What the customer pays, in your own money; for the owner's summary", "640", None)
     near: Near | None = key("What is near enough to be harmed", "{flower_beds: 400 ft2, storm_drain: 40 ft}", None)
     accept: tuple[Accept, ...] = key(
         "Findings someone accepts", "[{finding: weather.wind, reason: sheltered courtyard, by: owner}]", ()

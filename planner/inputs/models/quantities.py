@@ -17,7 +17,7 @@ from pydantic_core import CoreSchema, core_schema
 
 from planner.frozen import dataclass
 from planner.inputs.models.base import Slip
-from planner.inputs.reading.handwriting import read_bucket_text, read_clock
+from planner.inputs.reading.handwriting import read_bucket_text, read_clock, read_money
 from planner.inputs.reading.letters import hidden, lost
 from planner.inputs.reading.strengths import EXAMPLES, Strength, read_strength
 from planner.inputs.tables.materials import refused
@@ -446,3 +446,4 @@ Number = Annotated[float, quantity("number")]
 PositiveNumber = Annotated[float, quantity("number", positive=True)]
 Spread = Annotated[float, quantity("spread")]
 Pace = Annotated[float, quantity("pace", positive=True)]
+Money = Annotated[float, Reads(read_money, (float, int), "a sum of money", "`62.50`", ("number",))]

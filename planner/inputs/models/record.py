@@ -17,14 +17,13 @@ from typing import Annotated, Any, ClassVar, Literal
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.day import Heel
 from planner.inputs.models.lists import Listed, Staged
-from planner.inputs.models.quantities import Amount, Clock, Date, Hours, Name, Reads, Words
+from planner.inputs.models.quantities import Amount, Clock, Date, Hours, Money, Name, Reads, Words
 from planner.inputs.reading.handwriting import (
     Residual,
     plain,
     read_bucket_done,
     read_count,
     read_gauge,
-    read_money,
     read_number,
     read_residual,
     read_time,
@@ -199,7 +198,7 @@ class Record(Written, defer_build=True):
     callback: AnswerDone | None = key("Whether the customer called back about the job", "no", None)
     callbacks: Words | None = key("What the customer called back about", "streaks by the door", None)
     cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)
-    spent: MoneyDone | None = key("What was spent on it, in your own money", "312.50", None)
+    spent: Money | None = key("What was spent on it, in your own money", "312.50", None)
     hours: Hours | None = key("Crew hours in all", "16.5", None)
     signed: Name | None = key("Who led the work and signs for it", "Ana", None)
     signed_at: Words | None = key("When it was signed, as written", "2026-06-09 12:45", None)
@@ -283,7 +282,6 @@ BucketDone = Annotated[Bucket, Reads(read_bucket_done, (Bucket,), "a bucket test
 DialDone = Annotated[float, Reads(read_number, (float, int), "a number", "`0.95`", ("number",))]
 PhDone = Annotated[float, Reads(_ph, (float, int), "a number", "`0.95`", ("number",))]
 AnswerDone = Annotated[bool, Reads(_answer, (bool,), "yes or no", "`yes` or `no`", ("boolean",))]
-MoneyDone = Annotated[float, Reads(read_money, (float, int), "a sum of money", "`62.50`", ("number",))]
 CountDone = Annotated[int, Reads(read_count, (int,), "a whole number", "`3`", ("integer",))]
 AmountDone = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
 StrengthDone = Annotated[Strength, Reads(_strength, (Strength,), "a strength", EXAMPLES)]

@@ -13,40 +13,39 @@ import re
 from typing import Final
 
 from planner.frozen import dataclass
+from planner.light import pattern
 from planner.units import Bucket, Unreadable, read, read_bucket
 
 _NUMBER: Final = r"(?:[0-9][0-9.,]*(?: ?[0-9]+/[0-9]+| ?[½⅓¼¾⅛⅔⅜⅝⅞])?|[0-9]+/[0-9]+|[½⅓¼¾⅛⅔⅜⅝⅞]|\.[0-9]+)"
-_SLASHED: Final = re.compile(r"(?:(?P<whole>[0-9]+)[ -])?(?<![0-9.])(?P<top>[0-9.]+) ?/ ?(?P<bottom>[0-9.]+)")
+_SLASHED: Final = pattern(r"(?:(?P<whole>[0-9]+)[ -])?(?<![0-9.])(?P<top>[0-9.]+) ?/ ?(?P<bottom>[0-9.]+)")
 _PARTS: Final = frozenset({"2", "3", "4", "8", "16", "32"})
 """What marks on jugs, tapes and dials are divided in (common practice, no source)."""
 
-_ABOUT: Final = re.compile(
+_ABOUT: Final = pattern(
     r"(?:~|≈|about|approx\.?|approximately|around|ca\.?|circa)\s*(?=[0-9.½⅓¼¾⅛⅔⅜⅝⅞])", re.IGNORECASE
 )
-_ISH: Final = re.compile(r"(?<=[0-9½⅓¼¾⅛⅔⅜⅝⅞])[ -]?ish\b|(?<=[a-z])[ -]ish$", re.IGNORECASE)
-_TWO: Final = re.compile(
+_ISH: Final = pattern(r"(?<=[0-9½⅓¼¾⅛⅔⅜⅝⅞])[ -]?ish\b|(?<=[a-z])[ -]ish$", re.IGNORECASE)
+_TWO: Final = pattern(
     rf"({_NUMBER})\s*[a-z%/'\"°]*\s*(?:-|–|—|\bto\b|\bor\b|\.\.+)\s*({_NUMBER})(?!/)\s*([^0-9]*)", re.IGNORECASE
 )
-_BOUND: Final = re.compile(
+_BOUND: Final = pattern(
     r"(?:<|>|≤|≥|over|under|above|below|(?:more|less) than|at (?:least|most))\s*|.*[0-9]\s*\+$", re.I
 )
-_BELOW: Final = re.compile(
+_BELOW: Final = pattern(
     r"(?:<=?|≤|less than|under|below|at most)\s*(?P<rest>.+)|0\s*(?:-|–|—|\bto\b)\s*(?P<top>.+)", re.I
 )
-_NOT_SEEN: Final = re.compile(
+_NOT_SEEN: Final = pattern(
     r"traces?|none|nil|n\.?d\.?|not detect(?:ed|able)|clear|neg(?:ative)?|no chlorine|too low", re.IGNORECASE
 )
-_NOTHING: Final = re.compile(r"none|nil|zero|nothing|no", re.IGNORECASE)
-_BLANK: Final = re.compile(r"[-–—_.,/\\*]+|n\.?\s?/?\s?a\.?|not (?:taken|read|done|measured)", re.IGNORECASE)
-_ENDS_BARE: Final = re.compile(r"[0-9](?:[.,][0-9]*)?$|[½⅓¼¾⅛⅔⅜⅝⅞]$")
-_MINUTES: Final = re.compile(
+_NOTHING: Final = pattern(r"none|nil|zero|nothing|no", re.IGNORECASE)
+_BLANK: Final = pattern(r"[-–—_.,/\\*]+|n\.?\s?/?\s?a\.?|not (?:taken|read|done|measured)", re.IGNORECASE)
+_ENDS_BARE: Final = pattern(r"[0-9](?:[.,][0-9]*)?$|[½⅓¼¾⅛⅔⅜⅝⅞]$")
+_MINUTES: Final = pattern(
     r"([0-9]{1,3}):([0-5][0-9](?:\.[0-9]+)?)(?: ?(?:s|sec|secs|seconds|min|mins|minutes)\.?)?", re.I
 )
 _VOLUMES: Final = frozenset({"gal", "fl oz", "qt", "pt", "L", "mL"})
 _WEIGHTS: Final = frozenset({"lb", "oz", "kg", "g"})
-_HAS_VOLUME: Final = re.compile(
-    r"[0-9]\s*-?\s*(?:us |imp )?(?:gal|gals|gallons?|l|lit(?:er|re)s?|qts?|quarts?)\b", re.I
-)
+_HAS_VOLUME: Final = pattern(r"[0-9]\s*-?\s*(?:us |imp )?(?:gal|gals|gallons?|l|lit(?:er|re)s?|qts?|quarts?)\b", re.I)
 _SOME_VOLUME: Final = (
     rf"(?P<volume>{_NUMBER}[ -]?(?:us |imp )?(?:gal\w*|l|lit(?:er|re)s?|ltrs?|ml|qts?|quarts?|pts?|pints?|ft3|m3)\.?)"
 )
@@ -54,14 +53,12 @@ _SOME_TIME: Final = (
     rf"(?P<time>{_NUMBER}(?::[0-9.]+)? ?(?:(?!(?:for|to|per)\b)[a-z]+\.?|[\"″]|'')?"
     r"(?: [0-9.]+ ?(?:s|secs?|seconds?)?)?)"
 )
-_VOLUME_FIRST: Final = re.compile(
-    rf"{_SOME_VOLUME} ?(?:\bin\b|/|@|\bper\b|\bat\b|\btook\b|,|=|:|-)? ?{_SOME_TIME}", re.I
-)
-_TIME_FIRST: Final = re.compile(
+_VOLUME_FIRST: Final = pattern(rf"{_SOME_VOLUME} ?(?:\bin\b|/|@|\bper\b|\bat\b|\btook\b|,|=|:|-)? ?{_SOME_TIME}", re.I)
+_TIME_FIRST: Final = pattern(
     rf"{_SOME_TIME}(?: ?(?:\bfor\b|\bto\b|/|\bper\b|,|@) ?| )(?:fill |fills )?{_SOME_VOLUME}", re.IGNORECASE
 )
 _MARK: Final = r"(?:[$€£]|usd|us\$|eur|gbp|dollars?|bucks|euros?|pounds?(?: sterling)?)"
-_MONEY: Final = re.compile(rf"{_MARK}? ?(?P<sum>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)(?:\.?-)? ?{_MARK}?\.?", re.I)
+_MONEY: Final = pattern(rf"{_MARK}? ?(?P<sum>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)(?:\.?-)? ?{_MARK}?\.?", re.I)
 QUICKEST: Final = 2.0
 SLOWEST: Final = 1200.0
 """A bucket is timed within these [s]: a watch is no quicker, nobody waits longer (common practice, no source)."""

@@ -16,8 +16,8 @@ import yaml
 from planner.faults import Fault, Where
 from planner.frozen import dataclass
 from planner.inputs.reading.yaml_text import (
-    CONTROL,
     Reading,
+    control,
     decode,
     events,
     plain_problem,
@@ -239,7 +239,7 @@ def _take_key(reading: Reading, frame: _Frame, event: Any, parent: str) -> None:
         return
     if not key:
         reading.fault("yaml.key", "there is a value here without a key", "write `key: value`", where)
-    elif CONTROL.search(key) or reading.touched(event):
+    elif control(key).search(key) or reading.touched(event):
         reading.refused.add(parent)
     frame.key, frame.key_where = key, where
     earlier = (frame.mapping or {}).get(key)
@@ -287,7 +287,7 @@ def _scalar(reading: Reading, event: Any, where: Where, path: str, stack: list[_
         return ""  # nothing after this need fear its length
     if plain and text in ("", "~"):
         _empty(reading, where, path, stack)
-    elif CONTROL.search(text):
+    elif control(text).search(text):
         reading.refused.add(path)
         reading.fault(
             "yaml.control", "an escape here stands for a character that cannot be printed", "take it out", where

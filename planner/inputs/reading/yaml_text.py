@@ -11,11 +11,18 @@ from typing import Any
 import yaml
 
 from planner.faults import Fault, Where
+from planner.light import pattern
 
 MOST_FAULTS = 100
 """Told of one file (our choice)."""
 # Everything PyYAML's reader refuses, and the line breaks no editor shows (NEL, LS, PS, a byte order mark inside).
-CONTROL = re.compile("[^\t\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+_CONTROL = pattern("[^\t\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+_ASCII_CONTROL = re.compile("[^\t\n\x20-\x7e]")
+
+
+def control(text: str) -> re.Pattern[str]:
+    """What finds the control characters of a text."""
+    return _ASCII_CONTROL if text.isascii() else _CONTROL
 
 
 @dataclass(slots=True)
@@ -76,7 +83,7 @@ def decode(reading: Reading, data: bytes) -> bool:
 def take_out_control(reading: Reading) -> None:
     """Replace every control character, with a fault for each."""
     # PyYAML's reader names no line or column for these, so they are found and replaced before it looks.
-    for match in CONTROL.finditer(reading.text):
+    for match in control(reading.text).finditer(reading.text):
         where = reading.at(match.start())
         reading.taken_out.append(match.start())
         reading.spoiled_lines.add(where.line)
@@ -87,7 +94,7 @@ def take_out_control(reading: Reading) -> None:
             where,
         )
     if reading.taken_out:
-        reading.text = CONTROL.sub("_", reading.text)
+        reading.text = control(reading.text).sub("_", reading.text)
 
 
 def take_out_tabs(reading: Reading, loader: Any) -> None:

@@ -45,7 +45,8 @@ def attached(name: str, about: str, text: str) -> Attached:
 def boxes_json(job: str, plan: str, boxes: Sequence[WriteIn]) -> str:
     """What the boxes are for, by the names of their fields without the job's id: label, planned figure, unit."""
     rows = {box.name: {"label": box.label, "planned": box.planned, "unit": box.unit, "lead": box.lead} for box in boxes}
-    return json.dumps({"format": FORMAT, "job": job, "plan": plan, "boxes": rows}, indent=1, ensure_ascii=True)
+    about = {"format": FORMAT, "job": job, "plan": plan, "boxes": rows}
+    return json.dumps(about, ensure_ascii=True, separators=(",", ":"))
 
 
 def attach(canvas: Any, files: Sequence[Attached]) -> None:

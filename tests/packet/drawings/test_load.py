@@ -81,6 +81,7 @@ def cover(*changes: str, system: System = "us") -> bytes:
     return day_packet(day, [job], paper="letter", system=system)
 
 
+@pytest.mark.ci
 def test_the_cover_says_weight_hazard_number_and_who_decides() -> None:
     page = " ".join(texts(cover(WEIGHTS)))
     assert problems(cover(WEIGHTS), "letter") == []
@@ -103,6 +104,7 @@ def test_the_cover_speaks_metric_too() -> None:
     assert "kg" in page
 
 
+@pytest.mark.ci
 def test_the_worksheet_weighs_everything_aboard() -> None:
     job = written(WEIGHTS)
     figures = load_figures(job.plan, "us")

@@ -89,12 +89,14 @@ ALONE_SOME = [case if case in SOME else in_ci(case) for case in ((job, system) f
 """Of jobs of one run, those that are read above."""
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("name", "system"), SOME)
 def test_every_number_on_paper_is_a_known_figure_rounded_to_its_safe_side(name: str, system: System) -> None:
     found = [str(one) for one in figures_of(name, system) if not explained(one, _meant(one, name, system)[1])]
     assert not found, "\n".join(found)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("name", "system"), SOME)
 def test_the_numbers_painted_are_those_that_were_read(name: str, system: System) -> None:
     packet = packet_of(name, system)
@@ -178,6 +180,7 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
     return replace(section, blocks=change(section.blocks))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("name", "system", "old", "new"),
     [

@@ -103,6 +103,7 @@ def filled_in(texts: dict[str, str], content: bytes | None = None) -> bytes:
     return saved(made)
 
 
+@pytest.mark.ci
 def test_a_packet_nobody_filled_says_whose_it_is_and_nothing_else(read: Reads) -> None:
     found = fine(read(printed()))
     assert (found.job, found.plan) == (JOB, written().plan.hash)
@@ -117,6 +118,7 @@ def test_what_is_filled_in_comes_back_with_the_units_printed_beside_the_boxes(re
     assert found.faults == ()
 
 
+@pytest.mark.ci
 def test_a_packet_filled_twice_says_what_was_written_last(read: Reads) -> None:
     found = fine(read(filled_in({"times.arrived": "7:20", "signed": ""}, filled_in(DONE))))
     assert found.fields["times.arrived"] == "7:20"
@@ -156,6 +158,7 @@ def _raw(value: Any) -> str:
     return file.getvalue().decode("latin-1")
 
 
+@pytest.mark.ci
 def test_changes_added_to_the_end_of_the_file_are_read(read: Reads) -> None:
     wide = "8:02 山".encode("utf-16-be").hex().encode()
     found = fine(read(appended(printed(), "times.arrived", b"<feff" + wide + b">")))
@@ -164,6 +167,7 @@ def test_changes_added_to_the_end_of_the_file_are_read(read: Reads) -> None:
     assert dict(fine(read(twice)).fields) == {"times.arrived": "8:02", "signed": "Bo (lead)"}
 
 
+@pytest.mark.ci
 def test_a_file_that_lost_its_end_is_never_read_as_it_was_before_the_last_saving(read: Reads) -> None:
     whole = appended(printed(), "times.arrived", b"(8:02)")
     assert fine(read(whole)).fields
@@ -174,6 +178,7 @@ def test_a_file_that_lost_its_end_is_never_read_as_it_was_before_the_last_saving
         refused(read(printed()[: int(share * len(printed()))]), "filled.truncated")
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("text", "comes"),
     [
@@ -187,6 +192,7 @@ def test_a_bare_number_gets_its_unit_and_nothing_else_is_altered(read: Reads, te
     }
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("text", "comes"),
     [("31", "5 gal in 31 s"), ("31 s", "5 gal in 31 s"), ("2 gal in 12 s", "2 gal in 12 s"), ("no", "no")],
@@ -197,6 +203,7 @@ def test_bare_seconds_are_those_of_the_printed_bucket(read: Reads, text: str, co
     }
 
 
+@pytest.mark.ci
 def test_gallons_and_ounces_become_one_amount(tmp_path: Path) -> None:
     path = tmp_path / "x.pdf"
     small = written("job: {surfaces: [{name: front, kind: vinyl, area: 120 ft2}]}")
@@ -207,6 +214,7 @@ def test_gallons_and_ounces_become_one_amount(tmp_path: Path) -> None:
     assert fine(read_filled(path)).fields == {"mixes.1.stock_used": "1 gal 20 fl oz"}
 
 
+@pytest.mark.ci
 def test_metric_paper_is_read_in_metric_units(tmp_path: Path) -> None:
     path = tmp_path / "x.pdf"
     path.write_bytes(filled_in({"readings.front.bucket": "35", "water.used": "1,400"}, printed(ROOF, system="si")))
@@ -214,6 +222,7 @@ def test_metric_paper_is_read_in_metric_units(tmp_path: Path) -> None:
     assert found.fields["water.used"] == "1,400 L"
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("system", "said"), [("us", "5 gal in 47 s"), ("si", "20 L in 47 s")])
 def test_seconds_in_the_taps_box_are_those_of_its_bucket(tmp_path: Path, system: System, said: str) -> None:
     path = tmp_path / "x.pdf"
@@ -221,6 +230,7 @@ def test_seconds_in_the_taps_box_are_those_of_its_bucket(tmp_path: Path, system:
     assert fine(read_filled(path)).fields == {"water.tap": said}
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "value",
     [
@@ -232,6 +242,7 @@ def test_however_a_program_stores_a_text_it_is_the_same_text(read: Reads, value:
     assert fine(read(with_value(value))).fields == {"times.arrived": "7:05"}
 
 
+@pytest.mark.ci
 def test_a_long_text_may_stand_in_a_stream_of_its_own(read: Reads) -> None:
     made = writer()
     stream = DecodedStreamObject()
@@ -240,12 +251,14 @@ def test_a_long_text_may_stand_in_a_stream_of_its_own(read: Reads) -> None:
     assert fine(read(saved(made))).fields == {"times.arrived": "7:05"}
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("value", [NullObject(), TextStringObject(""), TextStringObject(" \t\r\n\u200b")])
 def test_what_is_blank_was_not_written(read: Reads, value: Any) -> None:
     found = fine(read(with_value(value)))
     assert (found.fields, found.faults) == ({}, ())
 
 
+@pytest.mark.ci
 def test_a_field_takes_the_value_of_the_level_above_it(read: Reads) -> None:
     made = writer()
     field = boxes(made)["times.arrived"]
@@ -272,6 +285,7 @@ def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read: Reads,
     assert why in found.faults[0].message
 
 
+@pytest.mark.ci
 def test_ticks_and_notes_are_no_fault_and_no_part_of_the_record(read: Reads) -> None:
     made = writer()
     found = boxes(made)
@@ -284,6 +298,7 @@ def test_ticks_and_notes_are_no_fault_and_no_part_of_the_record(read: Reads) -> 
     assert taken.labels["initials.1.lead"].startswith("Stop point 1, ")
 
 
+@pytest.mark.ci
 def test_what_is_only_painted_counts_for_nothing(read: Reads) -> None:
     made = writer()
     stream = DecodedStreamObject()

@@ -59,6 +59,7 @@ def test_one_box_twice_must_say_the_same_or_nothing_once(read: Reads) -> None:
         assert [fault.where.path for fault in found.faults] == ([] if ends else ["times.arrived"])
 
 
+@pytest.mark.ci
 def test_boxes_that_were_never_printed_are_named_and_left_out(read: Reads) -> None:
     made = writer()
     for name in (
@@ -78,6 +79,7 @@ def test_boxes_that_were_never_printed_are_named_and_left_out(read: Reads) -> No
         assert fault.message.isprintable()
 
 
+@pytest.mark.ci
 def test_a_packet_that_lost_its_attachments_is_read_as_far_as_it_goes(read: Reads) -> None:
     made = PdfWriter(clone_from=BytesIO(filled_in(DONE)))
     del made._root_object["/Names"]
@@ -103,6 +105,7 @@ def test_attachments_that_are_no_json_of_ours_are_as_good_as_lost(read: Reads, b
     assert [fault.code for fault in found.faults] == ["filled.stripped"]
 
 
+@pytest.mark.ci
 def test_two_jobs_in_one_file_are_refused_by_name(read: Reads) -> None:
     made = writer()
     add_field(made, "2026-06-09/20-other/times.arrived", "7:05")
@@ -127,6 +130,7 @@ def test_a_flattened_packet_is_told_from_a_strangers_file(read: Reads) -> None:
     refused(read(saved(empty)), "filled.other")
 
 
+@pytest.mark.ci
 def test_a_form_of_somebody_elses_is_refused(read: Reads) -> None:
     made = writer()
     made._root_object["/AcroForm"][NameObject("/Fields")] = ArrayObject()

@@ -30,6 +30,7 @@ def seen(pdf: bytes, dots: int, sheet: int = 0) -> Any:
     return zxingcpp.read_barcodes(image)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 @pytest.mark.parametrize("dots", [300, 110])
 def test_the_card_carries_job_and_plan_and_no_address_to_visit(paper: Paper, dots: int) -> None:
@@ -38,6 +39,7 @@ def test_the_card_carries_job_and_plan_and_no_address_to_visit(paper: Paper, dot
     assert code.text == "2026-06-09/10-boathouse 7c41-e9b2"
 
 
+@pytest.mark.ci
 def test_the_code_is_large_enough_and_has_white_all_round() -> None:
     (code,) = seen(printed("letter"), DOTS)
     place = code.position
@@ -55,6 +57,7 @@ def test_the_code_is_large_enough_and_has_white_all_round() -> None:
     assert side.getextrema() == (255, 255)
 
 
+@pytest.mark.ci
 def test_only_the_card_has_one() -> None:
     pdf = printed("letter")
     with PdfDocument(pdf) as document:

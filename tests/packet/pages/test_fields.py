@@ -119,6 +119,7 @@ def test_a_key_path_no_record_has_would_be_found() -> None:
     assert leads_to(Record, ["pump", "throw_before"])
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", JOBS)
 def test_every_box_of_the_page_has_its_field_and_every_field_its_box(name: str) -> None:
     boxes = boxes_of(book(name).sections)
@@ -148,6 +149,7 @@ def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned() -> None:
     assert found["times.arrived"] == "Arrived; planned 7:00 am"
 
 
+@pytest.mark.ci
 def test_a_field_lies_inside_the_box_that_is_printed_for_it() -> None:
     reader = opened()
     with PdfDocument(book().pdf) as paper:
@@ -164,6 +166,7 @@ def test_a_field_lies_inside_the_box_that_is_printed_for_it() -> None:
             assert fits, full_name(widget)
 
 
+@pytest.mark.ci
 def test_an_empty_field_paints_nothing_and_leaves_the_box_as_it_was() -> None:
     bare = job_packet(written(), paper="letter", system="us")
     with PdfDocument(book().pdf) as document:
@@ -201,6 +204,7 @@ def test_the_form_is_in_helvetica_which_every_viewer_has() -> None:
     assert "/NeedAppearances" not in form
 
 
+@pytest.mark.ci
 def test_hostile_job_ids_and_names_make_a_field_like_any_other() -> None:
     assert parts_of("a..b/times.left") == ["a..b/times", "left"]
     assert parts_of(".x./deviations") == [".x", "/deviations"]
@@ -217,6 +221,7 @@ def test_runs_that_would_be_spelled_alike_go_by_their_numbers() -> None:
     assert run_keys([run(name) for name in names]) == ["1", "2", "3", "4", "roof"]
 
 
+@pytest.mark.ci
 def test_two_runs_and_two_mixes_have_fields_of_their_own() -> None:
     made = boxes_of([section_done(TWO)])
     names = {box.name for box in made}

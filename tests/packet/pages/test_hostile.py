@@ -241,6 +241,7 @@ def test_what_is_never_printed_is_known(plain: Any) -> None:
     assert unprinted == {"store one", "lore one", "book one"}, unprinted
 
 
+@pytest.mark.ci
 def test_somebodys_words_open_nothing_run_nothing_and_lead_nowhere(attacked: Any) -> None:
     _, sheets, opened = attacked
     assert not [name for name in opened if os.path.basename(name) == "e" or ("7*7" in name and "rigs" not in name)]

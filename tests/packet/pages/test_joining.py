@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from reportlab.platypus import Flowable
 
 from planner.packet.blocks import Picture, Step
@@ -45,6 +46,7 @@ def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing() -> No
     assert joins(sheet(100), (True, [Solid(200)]), sheet(300)) == [False, False, True]
 
 
+@pytest.mark.ci
 def test_the_back_of_an_odd_page_is_for_notes_so_that_the_next_person_begins_on_a_front() -> None:
     pdf = printed("roof")
     said = texts(pdf)

@@ -96,6 +96,7 @@ def owners(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     return owner_book(CASES[case](), paper=paper, system=system).pdf
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("case", one_in(3, CASES))
 def test_nothing_is_cut_overlaps_or_is_missing(case: str) -> None:
     assert problems(printed(case), "letter") == []
@@ -109,6 +110,7 @@ def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case: str) -> None
     assert problems(owners(case, "a4", "si"), "a4") == []
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("paper", "system"), [("a4", "us"), ("letter", "si")])
 def test_paper_and_units_do_not_hang_together(paper: Paper, system: System) -> None:
     assert problems(printed("12 hoses", paper, system), paper) == []
@@ -132,6 +134,7 @@ def test_a_plain_job_is_one_card_and_one_set_up_page() -> None:
     assert not {"Mix", "Wash", "Flush", "Worksheet"} & set(titles)
 
 
+@pytest.mark.ci
 def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job() -> None:
     pdf = printed("six runs")
     count = len(sheets(pdf))
@@ -172,6 +175,7 @@ def test_a_job_that_goes_has_boxes_and_initials() -> None:
     assert sum(len(initials(page)) for page in pages(going)) == 5  # four stop points, one of them for two
 
 
+@pytest.mark.ci
 def test_notes_for_the_worksheet_never_reach_the_card() -> None:
     note = finding("pump.curve", "lake side", "caution", "beyond",
                    flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
@@ -184,6 +188,7 @@ def test_notes_for_the_worksheet_never_reach_the_card() -> None:
     )
 
 
+@pytest.mark.ci
 def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card() -> None:
     flows: dict[str, Any] = {
         "flow": Value(amount=9e-4, dimension="flow"),
@@ -253,6 +258,7 @@ def test_names_are_printed_in_full_and_never_obeyed() -> None:
     assert "Smith <Offices> & Sons" in set_up
 
 
+@pytest.mark.ci
 def test_no_name_of_the_job_is_lost_when_the_running_head_shortens_it() -> None:
     assert LONG in texts(printed("12 hoses"))[0]
 
@@ -271,6 +277,7 @@ def test_the_card_says_who_when_and_in_what_weather() -> None:
     assert "No forecast listed" in texts(printed("no day"))[0]
 
 
+@pytest.mark.ci
 def test_emergency_numbers_are_the_companys_or_a_box_to_write_in() -> None:
     assert "Poison line 555-0111" in texts(printed("plain"))[0]
     page = pages(job_packet(written(), paper="letter", system="us"))[0]
@@ -280,6 +287,7 @@ def test_emergency_numbers_are_the_companys_or_a_box_to_write_in() -> None:
     assert "Poison line" not in texts(printed("no day"))[0]
 
 
+@pytest.mark.ci
 def test_the_owners_pages_are_a_file_of_their_own_and_say_so() -> None:
     assert not any("for the owner" in text for text in texts(printed("six runs")))
     marked = ["for the owner, not for the crew" in text for text in texts(owners("six runs"))]
@@ -292,6 +300,7 @@ def test_the_crews_packet_makes_none_of_the_owners_sections(monkeypatch: pytest.
     assert binding.job_book(job(), paper="letter", system="us").pdf == printed("plain")
 
 
+@pytest.mark.ci
 def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it() -> None:
     for case in CASES:
         whole = " ".join(texts(printed(case)))
@@ -299,6 +308,7 @@ def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it() -> None:
         assert "see every check" not in whole, case
 
 
+@pytest.mark.ci
 def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet() -> None:
     owner = " ".join(texts(owners("cautions")))
     for said in (
@@ -341,6 +351,7 @@ def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go
     assert all("".join(texts(book.pdf)).count(hold.title) == 1 for hold in holds)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_each_page_has_two_fold_ticks_at_half_height(paper: Paper) -> None:
     assert all(fold_ticks(page) == 2 for page in pages(printed("plain", paper)))

@@ -39,6 +39,7 @@ from tests.sampled import in_ci
 # ------------------------------------------------------------------------------------------------ pages
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", in_ci("si")])
 @pytest.mark.parametrize("paper", ["letter", in_ci("a4")])
 def test_a_plain_house_wash_is_three_sheets(alder: CheckedJob, paper: Paper, system: System) -> None:
@@ -53,6 +54,7 @@ def test_a_plain_house_wash_is_three_sheets(alder: CheckedJob, paper: Paper, sys
     assert places == sorted(places)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("name", "most"),
     [
@@ -87,6 +89,7 @@ def test_small_jobs_shrink_and_large_ones_grow_by_walls(changes: tuple[str, ...]
     assert sum(text.count("Set up at the rig") - text.count("Set up at the rig, continued") for text in crew(pdf)) == 1
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), in_ci(("a4", "si"))])
 @pytest.mark.parametrize("crew", [None, ALONE], ids=["two", "alone"])
 @pytest.mark.parametrize("run", list(SMALL))
@@ -122,6 +125,7 @@ def test_somebody_alone_has_three_sheets(changes: tuple[str, ...], paper: Paper,
     )
 
 
+@pytest.mark.ci
 def test_nobody_alone_is_asked_who_else_does_it() -> None:
     text = " ".join(crew(printed_of(ALONE)))
     for words in ("Who waters it", "The other one with you", "“Stop”", "Second", "second:"):
@@ -188,6 +192,7 @@ def test_every_act_of_a_job_on_one_sheet_is_printed_once() -> None:
             assert sorted(printed) == sorted(act.id for act in checked.plan.procedure.acts)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), in_ci(("a4", "si"))])
 def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_card_holds_is_no_longer(
     tmp_path: Path, paper: Paper, system: System
@@ -201,6 +206,7 @@ def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_c
     assert len(crew(pdf)) <= 6
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("case", ["wash", in_ci("roof"), in_ci("three"), "acid", in_ci("names")])
 def test_no_title_stands_alone_at_the_foot_of_a_page(case: str) -> None:
     for sheet in sheets(printed(case)):
@@ -216,6 +222,7 @@ def test_the_card_says_when_we_arrive_and_how_long_we_stay() -> None:
     assert "Leave the yard 7:00 am." in card
 
 
+@pytest.mark.ci
 def test_the_clock_bar_ends_where_the_card_says_we_leave(alder: CheckedJob) -> None:
     job = written("job: {near: null, surfaces: [{name: front, kind: vinyl, area: 800 ft2}]}")
     card = texts(job_packet(job, paper="a4", system="us"))[0]

@@ -156,6 +156,7 @@ def test_every_text_of_the_blocks_is_in_the_twin_and_in_its_place(name: str) -> 
     assert not missing, "\n".join(missing)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", [*DEMO, *OWNERS])
 def test_every_number_of_the_twin_is_on_paper(name: str) -> None:
     codes = " ".join(

@@ -76,6 +76,7 @@ def test_a_figure_has_the_step_of_its_size(told: str, words: str) -> None:
     assert told == words
 
 
+@pytest.mark.ci
 @given(
     st.sampled_from(["volume", "poured", "total", "weight", "gauge", "gun", "strength"]),
     st.sampled_from(["us", "si"]),
@@ -127,6 +128,7 @@ def test_a_band_is_as_wide_as_a_hand_can_read(one: Any, value: str, low: str, hi
     assert (*told[:2], at_most(reading, "us")) == (value, low, high)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_a_jug_is_told_by_its_whole_and_never_by_the_gallon(system: Any) -> None:
     assert "injected" in CASES

@@ -159,6 +159,7 @@ def test_a_job_between_has_it_drained(tmp_path: Path) -> None:
     assert third.plan.mixes[0].heel / GALLON == pytest.approx(1.0)
 
 
+@pytest.mark.ci
 def test_thio_that_an_earlier_job_gave_is_gone_for_the_next(tmp_path: Path) -> None:
     """Left-over bleach is drained and dosed by each job in turn; once the shelf has no more of it, it goes home."""
     jobs, _ = _day(tmp_path, *[_mixes("2 %"), {}] * 3, thio="1.5 lb")
@@ -185,6 +186,7 @@ def test_it_stays_in_a_tank_that_its_pump_empties_too(crew: str, tmp_path: Path)
     assert not [*first.breaches, *second.breaches]
 
 
+@pytest.mark.ci
 def test_three_jobs_in_a_row_hand_it_on(tmp_path: Path) -> None:
     jobs, day = _day(tmp_path, *([_mixes()] * 3))
     assert [_drained(job.plan) > 0.0 for job in jobs] == [False, False, True]

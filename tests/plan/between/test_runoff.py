@@ -58,6 +58,7 @@ DOSINGS = {
 }
 
 
+@pytest.mark.ci
 @given(
     dosing=st.sampled_from(sorted(DOSINGS)),
     strength=st.floats(0.45, 0.88),
@@ -368,6 +369,7 @@ def test_paper_says_how_warm_a_pail_gets_above_twenty_fahrenheit(tmp_path: Path)
     assert "warmer: stir slowly" not in paper_of(lye(tmp_path / "b", "20 g/L", CITRIC))
 
 
+@pytest.mark.ci
 def test_the_best_agent_is_taken_whatever_the_shelf_s_order(tmp_path: Path) -> None:
     ash = {"name": "ash", "chemical": "soda_ash", "on_hand": "40 lb"}
     acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
@@ -416,6 +418,7 @@ def test_lime_on_strong_acid_is_thinned_before_it_boils(tmp_path: Path) -> None:
         assert one.rise <= 22.5
 
 
+@pytest.mark.ci
 def test_a_mix_nothing_neutralizes_is_kept_and_taken_home(tmp_path: Path) -> None:
     soap = {"name": "soap", "chemical": "surfactant", "on_hand": "5 gal"}
     job = {
@@ -427,6 +430,7 @@ def test_a_mix_nothing_neutralizes_is_kept_and_taken_home(tmp_path: Path) -> Non
     assert "nothing here is known to neutralize them" in paper_of(plan)
 
 
+@pytest.mark.ci
 def test_each_control_says_what_near_the_job_it_keeps_the_runoff_from(tmp_path: Path) -> None:
     near = {"storm_drain": "40 ft", "fish_pond": "25 ft", "well": "80 ft"}
     written = ["drain_cover", {"pumped_to": "lawn"}, "dechlorinated"]

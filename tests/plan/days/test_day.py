@@ -79,6 +79,7 @@ def test_a_tonights_heel_is_used_up_by_the_first_job(tmp_path: Path) -> None:
     assert second.heel == pytest.approx(GALLON + first.spare * sum(part.mix for part in first.parts))
 
 
+@pytest.mark.ci
 def test_acid_into_the_tank_that_held_bleach_this_morning_asks_for_a_flush_first(tmp_path: Path) -> None:
     jobs, _ = _day(tmp_path, ACID, job=BLEACH)
     found = {(f.code, f.case, f.about) for f in jobs[1].findings}

@@ -144,6 +144,7 @@ def test_two_bleach_jobs_together_save_the_flushes_between(tmp_path: Path) -> No
     assert told["better_saves"]["stops"] == 0
 
 
+@pytest.mark.ci
 def test_acid_before_bleach_frees_the_job_that_bleach_in_the_pump_holds(tmp_path: Path) -> None:
     day, jobs, told = _day(tmp_path, BLEACH, ACID)
     assert "stop" in [job.verdict for job in jobs]
@@ -158,6 +159,7 @@ def test_acid_before_bleach_frees_the_job_that_bleach_in_the_pump_holds(tmp_path
     assert "mix.reaction" not in stops
 
 
+@pytest.mark.ci
 def test_a_day_has_its_length_among_its_findings(tmp_path: Path) -> None:
     _, _, told = _day(tmp_path, BLEACH, BLEACH)
     (finding,) = told["findings"]

@@ -56,6 +56,7 @@ def changes(plan: JobPlan) -> list[of.ChangeTip]:
     return [act.detail for act in plan.procedure.acts if isinstance(act.detail, of.ChangeTip)]
 
 
+@pytest.mark.ci
 def test_each_role_is_solved_through_its_own_line(drive: JobPlan) -> None:
     """Friction goes with the length: a part a run's own line has not costs it nothing, and one put on costs its own."""
     (run,) = drive.runs
@@ -186,6 +187,7 @@ def test_a_setup_says_it_too_and_its_slip_is_told_where_the_job_asks_for_it(tmp_
     assert faults_of(tmp_path / "slip", made) == [("run.cleaner", "setup")]
 
 
+@pytest.mark.ci
 def test_paper_says_which_hose_comes_off_and_which_goes_on(tmp_path: Path) -> None:
     made = written(surfaces=[{"name": "drive", "kind": "concrete", "area": "3200 ft2", "soil": "heavy"}])
     job = rehearsed(workspaces.checked(tmp_path, made, tables=True))

@@ -48,6 +48,7 @@ def files(chemical: str, **more: Any) -> dict[str, Any]:
     return workspaces.merged(workspaces.base(), {"job": job, "stock": {"lots": LOTS}})
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("chemical", one_in(3, JOBS))
 def test_each_is_planned_rehearsed_and_printed_with_its_hazards(
     chemical: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -105,6 +106,7 @@ def test_with_bleach_and_acid_nothing_is_fine_without_a_word(chemical: str) -> N
         assert meets(chemical, other).outcome != "harmless", (chemical, other)
 
 
+@pytest.mark.ci
 def test_a_degreaser_is_more_than_its_lye_and_stays_from_bleach(tmp_path: Path) -> None:
     """Bleach is made with lye and holds some; amines, ammonia and solvent of a degreaser it may not meet."""
     assert meets("caustic", "hypochlorite").outcome == "harmless"

@@ -160,6 +160,7 @@ def test_a_second_drum_rides_along_where_the_first_would_do_unless_it_is_weak(tm
     assert {f.level for f in checked.findings if f.code == "mix.stock" and f.about == "hypochlorite"} == {"ok"}
 
 
+@pytest.mark.ci
 @settings(max_examples=examples(40), deadline=None)
 @given(
     first=st.floats(0.05, 6.0), second=st.floats(0.05, 6.0), third=st.one_of(st.none(), st.floats(0.05, 60.0)),
@@ -312,6 +313,7 @@ def test_a_shortage_of_a_later_day_is_ordered_the_day_before_it(tmp_path: Path) 
     assert buy.volume / GALLON == pytest.approx(wanted - 2.0)
 
 
+@pytest.mark.ci
 def test_a_drum_is_reordered_before_it_is_too_weak_for_what_is_booked(tmp_path: Path) -> None:
     # 1.2 trade % through a panel whose highest point is 16 % takes stock of 7.5; kept at 90 F it gets there.
     warm = {"lots": [drum("A", "2026-05-01", "10", "50 gal") | {"kept_at": "90 F"}]}

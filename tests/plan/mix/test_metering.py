@@ -77,6 +77,7 @@ def test_a_wider_panel_moves_more_and_its_dial_is_told_by_level(tmp_path: Path) 
     assert wide.wall_high > tight.wall_high
 
 
+@pytest.mark.ci
 def test_without_levels_the_marks_stand_as_tested(tmp_path: Path) -> None:
     bare, _ = only(made(tmp_path / "bare", {}))
     assert bare.by_level == ()

@@ -32,6 +32,7 @@ def _job(target: float, area: float, soap: float, **run: str) -> dict[str, Any]:
     return workspaces.merged(workspaces.base(), change)
 
 
+@pytest.mark.ci
 @settings(max_examples=examples(40), deadline=None)
 @given(
     target=st.floats(0.3, 6.0),
@@ -70,6 +71,7 @@ def test_tankfuls_keep_the_active_and_the_volume(
         assert usable >= mix.need * (1 - 1e-9)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "active",
     [{"stock": "bleach", "strength": "1 trade %"}, {"stock": "crystals", "strength": "40 g/L"}, None],
@@ -101,6 +103,7 @@ def test_soap_in_the_heel_is_not_poured_again(active: dict[str, str] | None, tmp
     assert sum(poured) == pytest.approx(mix["soap_m3"])
 
 
+@pytest.mark.ci
 @settings(max_examples=examples(25), deadline=None)
 @given(target=st.floats(0.2, 2.5), area=st.floats(20.0, 8000.0), dosing=st.sampled_from(["panel", "venturi"]))
 def test_a_panel_or_injector_keeps_the_active_and_the_volume(target: float, area: float, dosing: str) -> None:

@@ -187,6 +187,7 @@ def test_a_wall_less_than_its_hose_keeps_its_whole_rinse_and_its_runoff_has_no_h
     assert wall.mix == pytest.approx(mix.parts[0].mix)
 
 
+@pytest.mark.ci
 @settings(max_examples=examples(25), deadline=None)
 @given(areas=st.lists(st.floats(5.0, 3000.0), min_size=1, max_size=4), how=st.sampled_from([PANEL, VENTURI, PREMIX]),
        rinsed=st.booleans())  # fmt: skip

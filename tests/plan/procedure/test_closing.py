@@ -173,6 +173,7 @@ def test_nobody_waits_out_the_packing_of_water_alone(tmp_path: Path) -> None:
     assert last.detail == Mark(verb="strap", what="gear")
 
 
+@pytest.mark.ci
 def test_somebody_alone_reads_the_strip_before_the_walk_to_the_switch_only_if_the_pump_may_stand_so_long(
     tmp_path: Path,
 ) -> None:

@@ -137,6 +137,7 @@ def test_two_guns_on_one_wall_take_its_sections_by_turns(tmp_path: Path) -> None
     assert {number - 1 for number in numbers["two"]} == numbers["one"]
 
 
+@pytest.mark.ci
 def test_one_jug_is_read_once_for_both_lines(tmp_path: Path) -> None:
     for name in ("panel", "injector"):
         acts = acts_of(played(tmp_path / name, JOBS[name]))

@@ -122,6 +122,7 @@ def test_a_container_is_what_is_written_else_what_is_on_hand_else_what_is_loaded
     assert holds("neither", on_hand=None) == pytest.approx(1.3 / 0.875, abs=0.01)
 
 
+@pytest.mark.ci
 def test_more_water_more_stock_and_more_rig_never_weigh_less(tmp_path: Path) -> None:
     lighter = _load(tmp_path / "a", {"job": BLEACH}, WEIGHED)
     changes: tuple[dict[str, Any], ...] = (

@@ -35,6 +35,7 @@ def _plan(folder: Path, *changes: dict[str, Any]) -> JobPlan:
     return workspaces.checked(folder, files).plan
 
 
+@pytest.mark.ci
 def test_every_act_is_within_the_hours_the_plan_was_made_with(tmp_path: Path) -> None:
     plan = _plan(tmp_path, {"job": {"surfaces": {0: {"area": "3000 ft2"}}}})
     worked = plan.input.worked

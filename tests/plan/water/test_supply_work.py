@@ -148,6 +148,7 @@ def test_without_a_tap_the_beds_first_water_is_gone_before_the_work_begins(tmp_p
     assert level_at(tank, 0.0) == pytest.approx(tank.start - tried, abs=MILLILITRE)
 
 
+@pytest.mark.ci
 @settings(max_examples=examples(12), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(area=st.floats(50, 9000), gallons=st.floats(20, 400), tap=st.floats(0.3, 12), start=st.floats(0.1, 1.0))
 def test_any_job_balances_and_is_dry_only_where_water_is_short(

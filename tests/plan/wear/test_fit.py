@@ -106,6 +106,7 @@ def test_a_slope_is_found_with_its_error_and_its_day() -> None:
     assert fit.off(fit.day + 100.0) > fit.off(fit.day), "the further ahead, the less it says"
 
 
+@pytest.mark.ci
 def test_bands_hold_the_truth_as_often_as_they_say() -> None:
     """Gauges with an error of their own, the same all season: what is told holds the pump 19 times in 20."""
     draw, held = random.Random(11), 0

@@ -74,6 +74,7 @@ def told(change: dict[str, Any], **kept: bool) -> Inverse:
     return plan_inverse(written, written.runs[0], seen)
 
 
+@pytest.mark.ci
 @given(st.floats(0.35, 1.15))
 @settings(max_examples=examples(25), deadline=None)
 def test_a_condition_comes_back_from_the_throw_bucket_and_gauge_it_gives(share: float) -> None:
@@ -83,6 +84,7 @@ def test_a_condition_comes_back_from_the_throw_bucket_and_gauge_it_gives(share: 
         assert read.share == pytest.approx(share, abs=1e-6), read.what
 
 
+@pytest.mark.ci
 @given(st.floats(0.35, 1.15))
 @settings(max_examples=examples(10), deadline=None)
 def test_a_condition_comes_back_with_another_gun_open_too(share: float) -> None:
@@ -91,6 +93,7 @@ def test_a_condition_comes_back_with_another_gun_open_too(share: float) -> None:
     assert [read.share for read in found.reads] == pytest.approx([share] * 3, abs=1e-6)
 
 
+@pytest.mark.ci
 @given(st.floats(0.7, 1.15))
 @settings(max_examples=examples(10), deadline=None)
 def test_a_piston_pumps_share_of_flow_comes_back_from_bucket_and_throw(share: float) -> None:

@@ -38,6 +38,7 @@ def test_the_usual_bath_comes_to_its_check_values(tmp_path: Path) -> None:
     assert of_bath.carry == pytest.approx(1.2 * of_bath.mass)
 
 
+@pytest.mark.ci
 def test_acid_is_conserved_and_the_parts_are_what_is_poured(tmp_path: Path) -> None:
     for number, text in enumerate(
         ("15 vol % muriatic", "1:9 muriatic", "4 wt % muriatic", "1.2 N muriatic", "40 g/L muriatic")
@@ -173,6 +174,7 @@ def test_a_tub_wider_or_lower_than_any_is_a_slip_of_the_unit(key: str, text: str
     assert (fault.code, remedy in fault.remedy) == ("quantity.range", True)
 
 
+@pytest.mark.ci
 def test_lime_comes_last_and_its_heat_is_a_caution_or_a_stop(tmp_path: Path) -> None:
     acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
     sack = {"name": "sack", "chemical": "lime", "on_hand": "50 lb"}

@@ -68,6 +68,7 @@ def ground_at(folder: Path, share: float) -> float:
     return test.before.ground
 
 
+@pytest.mark.ci
 def test_a_throw_somebody_paced_out_says_wear_only_outside_what_jets_differ_by(tmp_path: Path) -> None:
     sound = ground_at(tmp_path / "sound", 1.0)
     far, near = ground_at(tmp_path / "far", 0.9), ground_at(tmp_path / "near", 0.4)
@@ -84,6 +85,7 @@ def test_a_throw_somebody_paced_out_says_wear_only_outside_what_jets_differ_by(t
         assert told(checked(tmp_path / f"{number}", {"throw": throw}), "pump.wear")["booster"] == expected, throw
 
 
+@pytest.mark.ci
 def test_a_throw_is_a_range_of_shares_as_wide_as_the_jets_band_and_no_pump_is_better_than_sound(tmp_path: Path) -> None:
     near = ground_at(tmp_path / "near", 0.5)
     paced = shown_of(checked(tmp_path / "paced", {"throw": f"{near!r} m"})).paced
@@ -98,6 +100,7 @@ def test_a_throw_is_a_range_of_shares_as_wide_as_the_jets_band_and_no_pump_is_be
     assert (over.before.ground, over.before.closed) == (over.after.ground, over.after.closed)
 
 
+@pytest.mark.ci
 def test_a_gauge_or_a_bucket_of_before_the_work_keeps_its_fine_share(tmp_path: Path) -> None:
     worn = shown_of(checked(tmp_path / "worn", change={"rig": {"pumps": {"0": {"condition": "0.8"}}}})).before
     assert worn.closed is not None
@@ -114,6 +117,7 @@ def test_a_gauge_or_a_bucket_of_before_the_work_keeps_its_fine_share(tmp_path: P
     assert told(switched, "pump.wear")["transfer"] == ("ok", "gauge_flat")
 
 
+@pytest.mark.ci
 def test_a_throw_that_was_paced_out_is_how_the_pump_stands_now_where_it_tells(tmp_path: Path) -> None:
     plain = shown_of(checked(tmp_path / "plain"))
     paced = shown_of(checked(tmp_path / "paced", {"throw": "50 ft"}))

@@ -191,11 +191,11 @@ def _hazards(reading: Reading) -> Table:
 def hazard_table(plan: JobPlan, keys: Mapping[str, dict[str, Value | str]], system: System) -> Table:
     """The rows of these keys, each with what it has to say."""
     known = place_hazards()
-    limits: dict[str, Value | str] = dict(_limits(plan))
+    limits: dict[str, Any] = {name: Words(value, system) for name, value in _limits(plan).items()}
+    limits["ladder_slope"] = f"{plan.input.limits.get('ladder_slope', _LADDER_SLOPE):g}"
     cells: list[Cell] = []
     for key, values in keys.items():
-        shown: dict[str, Any] = {name: Words(value, system) for name, value in {**limits, **values}.items()}
-        shown["ladder_slope"] = f"{plan.input.limits.get('ladder_slope', _LADDER_SLOPE):g}"
+        shown = {**limits, **{name: Words(value, system) for name, value in values.items()}}
         if key in ("power_line", "injection", "pressure", "heat", "bench_jet"):
             shown |= _safe_side(values, system)
         row = known[key]

@@ -178,6 +178,7 @@ def test_every_act_is_on_paper_exactly_once(name: str, system: System) -> None:
     assert sorted(printed) == sorted(act.id for act in acts_of(name).acts)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", one_in(3, [*DEMO, *SANITY]))
 def test_every_act_of_every_job_is_on_paper_once_and_of_a_held_one_none(name: str) -> None:
     checked = job_of(name)
@@ -424,6 +425,7 @@ def test_an_act_with_an_unknown_key_stops_the_printing(monkeypatch: pytest.Monke
         job_book(job_of(HOUSE), paper="letter", system="us")
 
 
+@pytest.mark.ci
 def test_somebody_alone_is_told_of_every_tankful(tmp_path: Path) -> None:
     copy = shutil.copytree(
         Path(__file__).parents[4] / "jobs", tmp_path / "jobs", ignore=shutil.ignore_patterns("archive*")

@@ -176,6 +176,7 @@ def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_plan
     assert gallons * GALLON == pytest.approx(sum(given.values()), abs=(0.5 * len(given) + 1.0) * GALLON)
 
 
+@pytest.mark.ci
 def test_somebody_alone_is_told_the_beds_water_in_all() -> None:
     job = written("day: {crew: [Ann]}")
     assert job.plan.procedure is not None
@@ -217,6 +218,7 @@ def test_what_a_pail_gets_is_what_is_poured_out_of_it() -> None:
     assert int(found[1]) + int(found[2]) == int(found[3])
 
 
+@pytest.mark.ci
 def test_a_wall_smaller_than_the_hose_goes_on_water_while_it_is_wetted_and_nothing_is_left_for_a_pail() -> None:
     """The hose holds 2.3 gal: what is to be mix on a section of 0.7 is in it before the wetting is out."""
     found = rows(written(PORCH))
@@ -241,10 +243,9 @@ def test_mix_is_called_so_early_that_what_is_sprayed_until_it_lands_is_what_the_
     assert pytest.approx(float(found[1]) - float(found[2]), abs=5.0) == 2.3 / 10.5 * 60.0
 
 
-@pytest.mark.parametrize("change", [
-    PORCH, THREE_WALLS, ROOF, MILLRACE,
-    *(pytest.param(one, marks=pytest.mark.ci) for one in (WIDE_PORCH, TWO_MIXES, MID, SLIPWAY)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "change", [PORCH, THREE_WALLS, ROOF, MILLRACE, *map(in_ci, (WIDE_PORCH, TWO_MIXES, MID, SLIPWAY))]
+)
 def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_plans(change: str) -> None:
     job = job_of(change) if change.startswith("2026") else written(change)
     walls, met = on_the_walls(job), 0
@@ -326,6 +327,7 @@ def test_what_stays_in_a_drum_is_what_is_not_poured_off_it() -> None:
     assert left - GALLON / 4 <= amount(found[1]) <= left
 
 
+@pytest.mark.ci
 def test_mixes_called_alike_bear_number_and_walls_on_paper_and_screen(tmp_path: Path) -> None:
     said = pages(TWO_MIXES)
     for name in ("1: hypochlorite, front: front", "2: hypochlorite, front: plinth", "Mix 1: front", "Mix 2: plinth"):
@@ -411,6 +413,7 @@ def test_of_a_held_mix_nothing_is_said_of_its_line() -> None:
         assert said not in held, said
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("changes", "vessel"),
     [((SOAP,), "mix tank"), ((INJECTED, "job: {chemicals: [{stock: suds, dose: 1 fl oz/gal}]}"), "jug")],
@@ -427,6 +430,7 @@ def test_soap_alone_is_told_by_its_share_in_tank_or_jug_and_on_the_wall(changes:
         assert wrong not in said, wrong
 
 
+@pytest.mark.ci
 def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_lot() -> None:
     job = written(CRYSTALS)
     (found,) = [one for one in job.findings if one.code == "mix.reach"]
@@ -437,6 +441,7 @@ def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_l
     assert "not written today" not in said
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("change", "last", "water", "stock"),
     [(ONE_TANK, "slope, section 2", "Fill the mix tank: 12 gal more. stick at 6 5/8 in",

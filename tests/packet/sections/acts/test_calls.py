@@ -379,6 +379,7 @@ def _words(block: Block) -> str:
     return "".join(span.text for span in block.spans).replace("\u00a0", " ") if isinstance(block, Step) else ""
 
 
+@pytest.mark.ci
 def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_runs_on() -> None:
     made = worded(written(TWO_GUNS))
     said = [words(block.spans) for section in made.sections if section.role == "second"
@@ -391,6 +392,7 @@ def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_run
     assert [step for step in said[flushed:] if "run on onto the ground until the other is done" in step]
 
 
+@pytest.mark.ci
 def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile() -> None:
     checked = written(TWO_GUNS.replace("60 gal", "80 gal").replace("300 ft2", "600 ft2"))
     base, plan = worded(checked), checked.plan
@@ -404,6 +406,7 @@ def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile()
                 assert bool(set(block.acts) & more) == ("it is drawn from as it fills" in words(block.spans))
 
 
+@pytest.mark.ci
 def test_a_stop_point_asks_of_a_line_without_a_pump_whether_its_tap_is_shut() -> None:
     tap = "{job: {surfaces: [{name: wall, kind: vinyl, area: 300 ft2}], chemicals: [{stock: drum, strength: 0.5 %}], hose_runs: {0: {feed: tap, dosing: venturi, pump: }}}}"
     for text, pump, shut in ((tap.replace(", pump: ", ", pump: null"), False, True), ("{}", True, False)):

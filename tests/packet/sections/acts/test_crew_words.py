@@ -113,6 +113,7 @@ def test_two_steps_told_as_one_keep_both_cautions_and_say_the_same_once() -> Non
     assert cautions_of(step(), step()) is None
 
 
+@pytest.mark.ci
 def test_a_flushed_pail_says_how_much_goes_in_and_what_its_strip_must_read() -> None:
     (step,) = [one for one in steps_of("2026-06-10/90-booster") if "thiosulfate" in said(one)]
     assert re.search(r"Stir \d+ oz of thiosulfate, lot thio into each of pails 1 and 2", said(step))

@@ -34,6 +34,7 @@ def lines(folder: Path, crew: str) -> list[str]:
     return found
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("crew", "how"),
     [
@@ -51,6 +52,7 @@ def test_a_row_names_the_tip_and_how_it_is_changed_is_said_once(tmp_path: Path, 
     assert not [row for row in rows if "“On”" in row or "washer off" in row]
 
 
+@pytest.mark.ci
 def test_the_surface_cleaner_is_put_on_and_off_in_steps_of_their_own(tmp_path: Path) -> None:
     said = lines(tmp_path, "2")
     assert "Put on surface cleaner spinner. Call “On”." in said

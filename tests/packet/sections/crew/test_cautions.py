@@ -193,6 +193,7 @@ CLOSE = {"job": {"hose_runs": {0: {"target": "42 ft"}}}}
 MIXED = {"job": {"hose_runs": {0: {"dosing": "panel"}}, "chemicals": [{"stock": "drum", "strength": "1 %"}]}}
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("crew", ["1", "2"])
 @pytest.mark.parametrize("more", [{}, MIXED], ids=["water alone", "mix"])
 def test_a_jet_that_may_be_too_low_is_tried_before_the_wall(tmp_path: Path, more: dict[str, Any], crew: str) -> None:

@@ -6,6 +6,8 @@ import copy
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from planner.checks.model import CheckedJob, Finding
 from planner.packet.findings import all_remedies_of, remedy_of
 from planner.remedies.search import with_remedies
@@ -24,6 +26,7 @@ def _files(**change: Any) -> dict[str, Any]:
     return workspaces.merged(workspaces.base(), change)
 
 
+@pytest.mark.ci
 def test_the_card_says_what_on_the_trailer_clears_it(tmp_path: Path) -> None:
     files, code = SHORT["a weak hose"]
     checked = with_remedies(workspaces.checked(tmp_path, files))
@@ -34,6 +37,7 @@ def test_the_card_says_what_on_the_trailer_clears_it(tmp_path: Path) -> None:
     assert cures.change(best, "us") in page
 
 
+@pytest.mark.ci
 def test_the_worksheet_gives_each_remedy_with_its_new_numbers(tmp_path: Path) -> None:
     files, code = SHORT["all on the reel"]
     checked = with_remedies(workspaces.checked(tmp_path, files))

@@ -115,6 +115,7 @@ def test_a_strength_nobody_knows_is_taken_for_the_strongest() -> None:
     assert hazard_of("nothing known", "stock") is None
 
 
+@pytest.mark.ci
 def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength() -> None:
     weak = "stock: {lots: [{name: jug, chemical: bleach, strength: 4 trade %, container: 1 gal}]}"
     strong = written("job: {chemicals: [{stock: bleach, strength: 1 %}], hose_runs: {0: {dosing: panel}}}")

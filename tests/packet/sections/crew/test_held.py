@@ -152,6 +152,7 @@ def test_what_was_tried_stands_best_first_each_with_its_figure_and_a_tick_or_a_d
         assert row[3] == f"{50 - height} ft short"
 
 
+@pytest.mark.ci
 def test_what_fails_is_a_stop_still_and_no_remedy() -> None:
     checked = with_remedies(written(TALL))
     assert checked.failed
@@ -159,6 +160,7 @@ def test_what_fails_is_a_stop_still_and_no_remedy() -> None:
     assert not set(map(id, checked.failed)) & set(map(id, checked.remedies))
 
 
+@pytest.mark.ci
 def test_a_cure_on_the_trailer_comes_first_and_says_what_is_to_spare(tmp_path: Path) -> None:
     checked = with_remedies(workspaces.checked(tmp_path, SHORT["all on the reel"][0]))
     assert [one.code for one in stops_of(checked)] == ["reach.short"]
@@ -174,6 +176,7 @@ def test_a_cure_on_the_trailer_comes_first_and_says_what_is_to_spare(tmp_path: P
         assert result[0].text == (f"clears, {spare} ft to spare" if spare else "clears")
 
 
+@pytest.mark.ci
 def test_further_stops_are_lines_each_with_its_number_and_what_clears_it() -> None:
     page = text("six stops")
     assert "A power line is 5 ft away; the minimum is 10 ft." in page
@@ -210,6 +213,7 @@ def next_of(day: list[CheckedJob], at: int = 0, known: int | None = None) -> str
     return words(binding.job_book(day[at], paper="letter", system="us", day=day[:known]))
 
 
+@pytest.mark.ci
 def test_the_next_place_is_the_next_job_that_goes_at_its_hour() -> None:
     assert "At 7:00 am go to job 2, House 2, 1 Case Street, unless the office calls first." in next_of(
         day_of(True, False)
@@ -241,6 +245,7 @@ def test_a_job_whose_steps_failed_our_rehearsal_is_held_too() -> None:
     assert made.bound.total == 1
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_a_figure_of_a_stop_one_step_off_is_found(system: System) -> None:
     found = named_figures("Tall wall", system)

@@ -33,6 +33,7 @@ def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case: str) -> None
     assert problems(printed(case, "a4", "si"), "a4") == []
 
 
+@pytest.mark.ci
 def test_a_mixing_packet_is_the_same_bytes_twice() -> None:
     assert binding.job_book(written(*CASES["roof"]), paper="letter", system="us").pdf == printed("roof")
 
@@ -54,6 +55,7 @@ def test_the_sheets_follow_the_work() -> None:
     assert places == sorted(places)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("case", ["wash", "roof", "acid", "six batches"])
 def test_each_person_begins_on_a_front_and_no_page_has_two_persons(case: str) -> None:
     roles = [re.match(r"(Both|Lead|Second) sheet (\d+), (front|back) ", text) for text in texts(printed(case))]
@@ -99,6 +101,7 @@ def test_the_card_of_a_tank_gives_the_first_batch_and_its_stock() -> None:
         assert said in card
 
 
+@pytest.mark.ci
 def test_the_companys_percent_is_the_one_on_the_card() -> None:
     assert "wt %" in texts(printed("weight percent"))[0]
     assert "as NaOCl" in texts(printed("weight percent"))[0]
@@ -111,6 +114,7 @@ def test_several_mixes_stand_in_a_table_under_the_strongest() -> None:
         assert said in card
 
 
+@pytest.mark.ci
 def test_a_water_only_job_keeps_flow_and_gauge_in_its_tiles_and_has_no_mix() -> None:
     whole = texts(printed("water only"))
     assert "On the wall" not in whole[0]
@@ -133,6 +137,7 @@ def test_what_is_poured_stands_on_the_jugs_marks_near_what_the_plan_asks() -> No
         assert 0.0 <= batch.stock / 3.785411784e-3 - said < 1 / 2
 
 
+@pytest.mark.ci
 def test_si_pours_in_litres_and_even_millimetres() -> None:
     mix = page("roof", "Mix", "si")
     assert re.search(r"Pour \d+ L of lot drum into the mix tank\. Stick at \d*[02468] mm", mix)
@@ -148,6 +153,7 @@ def test_every_batch_is_made_in_its_place_between_the_walls() -> None:
     assert wash.index("Wash at the wall") < places[1]
 
 
+@pytest.mark.ci
 def test_a_tank_without_a_shape_has_volumes_and_no_stick() -> None:
     mix = page("no shape", "Mix")
     assert "Fill the mix tank: 25 gal of water." in mix
@@ -182,6 +188,7 @@ def test_a_panel_is_set_and_its_draw_read_at_the_jug_after_the_mix_stop_point() 
     assert "“Mix”" not in lead[: calls[0]]
 
 
+@pytest.mark.ci
 def test_the_words_one_calls_are_the_words_the_other_answers() -> None:
     for case in ("wash", "roof", "acid", "injected"):
         answered = set(re.findall(r"\d “(\w+)”: ", sheet(case, "Second")))
@@ -279,6 +286,7 @@ def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser() -> Non
         assert said in second
 
 
+@pytest.mark.ci
 def test_a_roof_s_downspouts_say_what_each_takes() -> None:
     out = written(*CASES["spouts"]).plan.runoff.outlets
     assert "each about" not in sheet("wash", "Both")  # its walls have spouts, but no roof is sprayed
@@ -319,6 +327,7 @@ def test_a_mix_tanks_heel_stays_out_of_the_flush_and_is_told_for_tomorrow() -> N
     assert "mix tank: 1 gal of hypochlorite at 3.5 trade %: tomorrow's heel" in flush
 
 
+@pytest.mark.ci
 def test_if_it_differs_frames_what_was_planned_and_marks_what_falls_short() -> None:
     checked = written("job: {building: {height: 40 ft}, hose_runs: {0: {target: 40 ft}}}")
     text = " ".join(crew(job_packet(checked, paper="letter", system="us")))
@@ -340,6 +349,7 @@ def test_reach_in_the_table_is_never_more_than_the_plan_found() -> None:
         assert int(said) <= found / FT < int(said) + 1
 
 
+@pytest.mark.ci
 def test_dial_cells_outside_the_tested_points_cannot_be_set() -> None:
     checked = written("rig: {dosing: {0: {dial: [[1, 4 %], [2, 9 %]]}}}")
     assert checked.plan.mixes[0].rows[0].dial is None
@@ -365,6 +375,7 @@ def test_names_are_printed_in_full_and_never_obeyed() -> None:
     assert "And 4 more: write them on the back." in whole
 
 
+@pytest.mark.ci
 def test_the_wash_of_the_tests_goes_and_has_boxes() -> None:
     for case, title, initials in (("wash", "Before the drum is opened", 2), ("roof", "Mix at the drums", 3)):
         both = zip(pages(printed(case)), texts(printed(case)), strict=True)

@@ -27,6 +27,7 @@ def told(folder: Path, *changes: dict[str, Any]) -> str:
     return " ".join(" ".join(each_word(section(plan, "us").blocks)).replace("\u00a0", " ").split())
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_card_of_the_demos_rig_is_one_page_without_a_job_on_it(paper: Any, system: Any) -> None:

@@ -78,6 +78,7 @@ def test_every_forbidden_pair_of_what_is_aboard_is_on_the_page(case: str) -> Non
                 assert pair.gives in text, (first, second)
 
 
+@pytest.mark.ci
 def test_the_owner_finds_what_the_labels_statements_mean_and_where_they_come_from() -> None:
     owner = " ".join(texts(owners("wash")))
     assert "H314 Causes severe skin burns and eye damage" in owner

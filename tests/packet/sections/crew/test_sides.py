@@ -65,6 +65,7 @@ def test_every_page_of_the_crew_calls_a_wall_by_its_side(more: tuple[str, ...]) 
     assert "qzback" in twin(owner_worded(job)).decode()
 
 
+@pytest.mark.ci
 def test_a_job_held_for_a_wall_tells_of_it_by_its_side() -> None:
     job = written(TWO_WALLS, TWO_MIXES)
     assert job.held
@@ -72,12 +73,14 @@ def test_a_job_held_for_a_wall_tells_of_it_by_its_side() -> None:
     assert "aluminum of left gable" in on_paper(job_book(job, paper="letter", system="us").pdf)
 
 
+@pytest.mark.ci
 def test_two_walls_on_one_side_are_told_apart_on_paper() -> None:
     paper = on_paper(job_book(written(TWO_WALLS.replace("left gable", "street side")), paper="letter", system="us").pdf)
     assert "street side, qzfront" in paper
     assert "street side, qzback" in paper
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
 def test_the_longest_sides_fit_their_pages(paper: Paper, system: System) -> None:
     long = "street side over the neighbour's driveway"[:LONGEST_SIDE]
@@ -87,6 +90,7 @@ def test_the_longest_sides_fit_their_pages(paper: Paper, system: System) -> None
     assert problems(pdf, paper) == []
 
 
+@pytest.mark.ci
 def test_a_side_changes_no_figure_and_no_name_of_the_plan() -> None:
     with_sides = job_json(written(TWO_WALLS), "us")
     without = job_json(written(TWO_WALLS.replace(", side: street side", "").replace(", side: left gable", "")), "us")

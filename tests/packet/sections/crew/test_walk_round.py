@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.packet.builders import ACID, ROOF, written
 from tests.packet.mixing import texts
 from tests.packet.printing import job_packet
@@ -34,6 +36,7 @@ def test_a_note_about_a_wall_is_something_to_look_at_and_prints_as_it_is() -> No
     assert "wall: loose <b>face</b> by the door" in said("walk", BRICK)
 
 
+@pytest.mark.ci
 def test_the_sketch_has_everything_near_with_its_distance_and_room_for_what_differs() -> None:
     pages = texts(job_packet(written(BOTH), paper="letter", system="us"))
     page = next(text for text in pages if "Shown to the customer, initials" in text)

@@ -66,11 +66,13 @@ def whole(name: str, **how: Any) -> str:
     return " ".join(texts(cover(name, **how)))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", one_in(3, DAYS))
 def test_nothing_on_a_cover_is_cut_overlaps_or_is_missing(name: str) -> None:
     assert problems(cover(name), "letter") == []
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("name", ["names", "change"])
 def test_nothing_is_cut_on_the_other_paper_in_the_other_units(name: str) -> None:
     assert problems(cover(name, "a4", "si"), "a4") == []
@@ -138,6 +140,7 @@ def test_a_tank_that_holds_another_chemical_tonight_is_a_hold_too() -> None:
         assert "muriatic to hypochlorite" in whole("heel")
 
 
+@pytest.mark.ci
 def test_what_the_shelf_lacks_is_to_be_bought() -> None:
     lacking = day("buy")[0].buys
     assert lacking
@@ -207,6 +210,7 @@ def test_a_notice_asks_only_what_fits_what_is_washed(
     assert [words for words in never if words in text] == []
 
 
+@pytest.mark.ci
 def test_a_notice_has_the_company_s_dates_and_clock_and_no_contraction() -> None:
     job = written()
     us, si = (texts(notice(job, paper="letter", system=system))[0] for system in ("us", "si"))

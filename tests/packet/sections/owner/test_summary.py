@@ -134,6 +134,7 @@ def test_a_held_job_says_what_holds_it() -> None:
     assert book.masthead.line.endswith("held")
 
 
+@pytest.mark.ci
 def test_money_is_there_only_where_it_is_written() -> None:
     bare = " ".join(_sums(owner_worded(written())))
     assert not re.search(r"price|pay|cost", bare)
@@ -148,6 +149,7 @@ def test_money_is_there_only_where_it_is_written() -> None:
     assert int(found["after pay, chemical"].removeprefix("$")) == 640 - pay - cost
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "change", ["{company: {pay: 30}, job: {price: 640}}", "{job: {price: 640}, stock: {lots: {0: {cost: 4 a gal}}}}"]
 )

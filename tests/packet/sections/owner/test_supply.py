@@ -69,6 +69,7 @@ def test_stages_follow_each_other_without_a_gap() -> None:
         assert after.start == pytest.approx(before.end, abs=1e-6)
 
 
+@pytest.mark.ci
 def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from() -> None:
     checked = written(LARGE, SLOW)
     text = " ".join(texts(owner_book(checked, paper="letter", system="us").pdf))
@@ -78,6 +79,7 @@ def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from
     assert "planner explain sources" in text
 
 
+@pytest.mark.ci
 def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time() -> None:
     book = job_book(written(LARGE), paper="letter", system="us")
     (grounds,) = [section for section in book.sections if section.key == "grounds"]

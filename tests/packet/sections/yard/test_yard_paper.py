@@ -73,6 +73,7 @@ def sheets(book: Book) -> list[str]:
     return [section.key for section in book.sections]
 
 
+@pytest.mark.ci
 def test_a_strip_down_has_its_sheets_in_the_order_of_the_work() -> None:
     assert sheets(worded(_checked("{}"))) == ["yard_test", "yard_bath", "yard_up", "yard_done"]
 
@@ -109,6 +110,7 @@ ACID_PUMP = (
 )
 
 
+@pytest.mark.ci
 def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_first_aid() -> None:
     text = words(ACID_PUMP)
     crew = text
@@ -125,6 +127,7 @@ def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_fi
     ]  # fmt: skip
 
 
+@pytest.mark.ci
 def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
     crew = words(ACID_PUMP.replace("muriatic", "bleach"))
     assert "Put the suction on the water tank." in crew, "any clean tank in reach"
@@ -158,6 +161,7 @@ def test_a_piston_pump_by_passes_no_longer_on_the_bench_than_at_a_house() -> Non
     assert "in bypass no longer than 3 min" in words(longer)
 
 
+@pytest.mark.ci
 def test_what_is_read_at_the_tip_is_told_beside_the_gauge_on_paper_too() -> None:
     text = words("job: {work: test, gauge: 69 psi, bucket: 5 gal in 45 s}")
     assert "less than its gauge says the pump gives: look at hose, tip, strainer and air." in text
@@ -179,6 +183,7 @@ def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_it
     assert "For hours after: hard to breathe, go to the ER." in crew
 
 
+@pytest.mark.ci
 def test_the_forecast_is_told_at_the_bench_too() -> None:
     cold = words("day: {forecast: {low: 20 F, high: 34 F, wind: 12 mph, gust: 14 mph}}")
     crew = cold
@@ -186,6 +191,7 @@ def test_the_forecast_is_told_at_the_bench_too() -> None:
     assert "Wind. Above 10 mph" in crew
 
 
+@pytest.mark.ci
 def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> None:
     book = _book()
     assert [hold.title for hold in _holds(book)] == [
@@ -223,6 +229,7 @@ def test_each_kind_of_pump_has_its_own_steps(pump: str, said: tuple[str, ...], n
     assert never not in text
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("stages", [1, in_ci(2), 7, in_ci(16), in_ci(17), 24])
 @pytest.mark.parametrize("paper", ["letter", in_ci("a4")])
 def test_there_are_as_many_lines_as_stages_and_all_fit(stages: int, paper: str) -> None:
@@ -272,6 +279,7 @@ def test_steps_are_numbered_from_the_first_page_to_the_last(text: str) -> None:
     assert numbers == list(range(1, len(numbers) + 1))
 
 
+@pytest.mark.ci
 def test_a_stop_point_s_frame_holds_the_start_the_opening_the_acid_and_the_hose() -> None:
     for sections in (_book().sections, packet_of(*DIRTY).sections):
         guards = [
@@ -304,6 +312,7 @@ def test_pails_are_full_before_the_line_that_fills_them_is_made_up() -> None:
     assert places == sorted(places)
 
 
+@pytest.mark.ci
 def test_whoever_leads_at_the_bench_has_the_sheet_alone_or_not() -> None:
     book = _book("{day: {crew: 1}, job: {work: [rebuild, test]}}")
     assert {section.role for section in book.sections} == {"lead"}
@@ -324,6 +333,7 @@ def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
     assert "never a storm drain" in text
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("pump", ["booster", "washer", "transfer"])
 @pytest.mark.parametrize("system", ["us", in_ci("si")])
 @pytest.mark.parametrize("paper", ["letter", in_ci("a4")])
@@ -335,6 +345,7 @@ def test_crew_pages_are_few(pump: str, system: System, paper: str) -> None:
     assert test.bound.total == 1
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", in_ci("si")])
 @pytest.mark.parametrize("paper", ["letter", in_ci("a4")])
 @pytest.mark.parametrize(("work", "most"), [("test", 2), ("[rebuild, test]", 3), ("[descale, rebuild, test]", 4)])
@@ -345,6 +356,7 @@ def test_the_flush_of_a_pump_that_may_hold_bleach_is_one_page_more(
     assert _book(f"job: {{work: {work}{tub}}}", paper, system).bound.total <= most
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("paper", ["letter", in_ci("a4")])
 @pytest.mark.parametrize("work", [in_ci("[descale, test]"), "[descale, rebuild, test]"])
@@ -384,6 +396,7 @@ def _fill(book: Book, values: dict[str, str], folder: Path) -> Path:
     return path
 
 
+@pytest.mark.ci
 def test_a_filled_page_comes_back_as_the_record_of_the_pump(tmp_path: Path) -> None:
     checked = _checked("{rig: {pumps: {0: {stages: 3}}}}")
     book = job_book(checked, paper="letter", system="us", plan_json=plan_text(job_json(checked, "us")))

@@ -33,6 +33,7 @@ def terminal(text: str = "{}", system: str = "us", *, held: bool = False) -> str
     return "\n".join(yard_lines(_checked(text).plan, system, held=held))  # type: ignore[arg-type]
 
 
+@pytest.mark.ci
 def test_paper_keeps_out_what_the_findings_keep_out() -> None:
     page = bath_page("{rig: {pumps: {0: {wetted: [plastic, EPDM, brass, cast iron]}}}}")
     assert "keep brass and cast iron out" in page
@@ -41,6 +42,7 @@ def test_paper_keeps_out_what_the_findings_keep_out() -> None:
     assert "No table here says what acid does to plastic over moonmetal" in odd
 
 
+@pytest.mark.ci
 def test_a_metal_that_stays_out_is_counted_before_acid_is_opened() -> None:
     text = "{rig: {pumps: {0: {wetted: [plastic, aluminium]}}}, job: {kept_out: [aluminium]}}"
     held = "Every part of aluminum counted, off and set apart?"
@@ -93,6 +95,7 @@ def test_nothing_is_at_hand_that_the_shelf_has_not() -> None:
 LIME = f"stock: {{lots: [{ACID}, {{name: sack, chemical: lime, on_hand: 40 lb}}]}}"
 
 
+@pytest.mark.ci
 def test_lime_is_told_as_heat_and_overshoot_and_never_as_foam() -> None:
     page = bath_page(f"{{{LIME}, job: {{bath: 10 vol % muriatic}}}}")
     end = page.partition("Neutralize what is left")[2].partition("Let it settle")[0]
@@ -112,6 +115,7 @@ def test_lime_is_told_as_heat_and_overshoot_and_never_as_foam() -> None:
     assert "warmer. Open air only" in ash.partition("Neutralize what is left")[2]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("pump", ["booster", "washer", "transfer"])
 def test_what_is_taken_off_is_scale_and_lime_is_only_what_ends_a_bath(pump: str) -> None:
     wetted = "{rig: {pumps: {0: {wetted: [plastic]}, 1: {wetted: [plastic]}, 2: {wetted: [plastic]}}}"
@@ -132,6 +136,7 @@ def test_the_rinse_is_mixed_and_the_neutraliser_open_before_acid_is_and_rags_hav
     assert places == sorted(places)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("agent", "said", "never"),
     [("lime", "It heats instead of foaming", "It foams"), ("bicarbonate", "It foams", "instead of foaming")],
@@ -152,6 +157,7 @@ def test_a_wash_tells_of_heat_where_lime_ends_its_leftovers(agent: str, said: st
     assert never not in text
 
 
+@pytest.mark.ci
 def test_a_shaft_that_acid_must_not_see_is_brushed() -> None:
     page = bath_page("{rig: {pumps: {0: {wetted: [plastic, cast iron]}}}}")
     assert "Shaft: clean it with a brush and warm water, no acid on it." in page
@@ -160,6 +166,7 @@ def test_a_shaft_that_acid_must_not_see_is_brushed() -> None:
     assert "wipe" not in terminal("{rig: {pumps: {0: {wetted: [plastic, cast iron]}}}}")
 
 
+@pytest.mark.ci
 def test_a_bath_written_in_parts_is_told_in_parts() -> None:
     text = words("job: {bath: '1:10 muriatic'}")
     assert "1:10 muriatic" in text
@@ -202,6 +209,7 @@ def test_a_pump_that_nothing_of_may_lie_in_acid_has_no_page_of_a_bath() -> None:
     assert "no bath is planned" in words(text)
 
 
+@pytest.mark.ci
 def test_a_pump_of_one_stage_is_not_spoken_of_in_many() -> None:
     text = words("{rig: {pumps: {0: {stages: 1}}}}")
     assert "1 stages" not in text
@@ -210,6 +218,7 @@ def test_a_pump_of_one_stage_is_not_spoken_of_in_many() -> None:
     assert "7 stages" in words("{rig: {pumps: {0: {stages: 7}}}}")
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_a_throw_written_on_the_job_is_how_the_pump_stands_everywhere(system: str) -> None:
     text = words("job: {throw: 50 ft}", system)
@@ -223,6 +232,7 @@ def test_a_throw_written_on_the_job_is_how_the_pump_stands_everywhere(system: st
     assert f"{low} % to {high} %" in owner_words("job: {throw: 50 ft}", system), "the same for the owner"
 
 
+@pytest.mark.ci
 def test_a_throw_near_a_sound_pumps_claims_no_wear_and_is_never_over_sound() -> None:
     near = words("job: {throw: 61 ft, work: test}")
     assert "within the normal spread of a good pump" in near
@@ -234,6 +244,7 @@ def test_a_throw_near_a_sound_pumps_claims_no_wear_and_is_never_over_sound() -> 
     assert f"now throws {sound[1]} ft, gauge {sound[2]} psi" in over, "no pump is better than sound"
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_a_gauge_of_that_morning_is_how_the_pump_stands(system: str) -> None:
     text = words("job: {gauge: 58 psi, throw: 61 ft, work: test}", system)
@@ -266,6 +277,7 @@ def test_a_litre_bucket_on_litre_paper_and_terminal() -> None:
     assert "tub: 18.9 L of bath" in owner_words(system="si")
 
 
+@pytest.mark.ci
 def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_through_it() -> None:
     files = workspaces.merged(workspaces.base(), SETUPS)
     files["job"] = YARD
