@@ -9,6 +9,7 @@ Run by hand: python tests/bench/bench_desk.py [edits of the memory run].  Wall t
 
 from __future__ import annotations
 
+import datetime
 import os
 import re
 import shutil
@@ -22,8 +23,12 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import pytest
+
 from planner import locate
-from tests.desk.desks import Asked
+from planner.desk import frame
+from tests.desk.browser.conftest import EVENING_BEFORE
+from tests.desk.desks import Asked, on_a_day
 
 DAY = "2026-06-09"
 JOB = f"{DAY}/10-millrace.yaml"
@@ -81,8 +86,9 @@ def _browser(folder: Path) -> None:
     if chromium is None:
         print("  no chromium is installed: the server alone")
         return
-    call = [sys.executable, "-m", "planner", "desk", str(folder), "--no-open"]
-    server = subprocess.Popen(call, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"})
+    call = [sys.executable, "-c", EVENING_BEFORE, "desk", str(folder), "--no-open"]
+    env = {**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONPATH": str(Path(__file__).resolve().parents[2])}
+    server = subprocess.Popen(call, stdout=subprocess.PIPE, text=True, env=env)
     try:
         assert server.stdout is not None
         address = next(line.strip() for line in server.stdout if "http://" in line)
@@ -136,6 +142,9 @@ def _memory(folder: Path, edits: int) -> None:
 
 def main() -> None:
     edits = int(sys.argv[1]) if len(sys.argv) > 1 else 300
+    patch = pytest.MonkeyPatch()  # a day that is past draws and promises nothing
+    on_a_day(patch, 2026, 6, 8)
+    patch.setattr(frame, "today", lambda: datetime.date(2026, 6, 8))
     for jobs in (3, 8):
         with tempfile.TemporaryDirectory() as folder:
             os.environ["PLANNER_ARCHIVE"] = f"{folder}/archive.db"
