@@ -1,8 +1,9 @@
 """Who may ask the page's server for anything: this machine's own browser, on the page the printed address opened.
 
 The printed address carries a token of 192 bits. The first request trades it for a cookie and leaves the address bar
-clean. Every request names this very host; everything that changes something also comes from our own page and brings the
-token along, which no other site can read.
+clean. A browser is started with an address of its own that opens the page once: other users of this machine can read
+what a program was started with. Every request names this very host; everything that changes something also comes from
+our own page and brings the token along, which no other site can read.
 """
 
 from __future__ import annotations
@@ -50,6 +51,7 @@ def guard(app: Flask, token: str, port: int) -> None:
     cookie = f"desk{port}"  # browsers share cookies between ports
     app.config["MAX_CONTENT_LENGTH"] = MOST_SENT
     app.config["MAX_FORM_MEMORY_SIZE"] = MOST_SENT
+    app.config["ONCE"] = once = dict[str, None]()  # tokens of addresses that open the page a single time
     app.config["LARGE"] = {}  # bytes that a route of its own may be sent, by its name
 
     def holds(given: str | None) -> bool:
@@ -64,7 +66,9 @@ def guard(app: Flask, token: str, port: int) -> None:
         if request.method not in ("GET", "HEAD", "POST"):
             abort(405)
         if request.method == "GET" and "token" in request.args:
-            if not holds(request.args["token"]):
+            given = request.args["token"]
+            opens = once.pop(given, False) is None  # of two at one instant it lets in one
+            if not (opens or holds(given) or holds(request.cookies.get(cookie))):
                 abort(403)
             found = redirect(request.path, 303)
             found.set_cookie(cookie, token, httponly=True, samesite="Strict", path="/")

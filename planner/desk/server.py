@@ -296,10 +296,12 @@ def serve(folder: Path, port: int, *, opens: bool) -> int:
     token = new_token()
     app = make_app(folder, token, port)
     server = make_server("127.0.0.1", port, app, threaded=True, request_handler=_Quiet)
-    address = f"http://127.0.0.1:{port}/?token={token}"
-    print(f"The desk is open at\n\n  {address}\n\nIt is on this machine only. Ctrl+C closes it.", flush=True)
+    address = f"http://127.0.0.1:{port}/?token="
+    print(f"The desk is open at\n\n  {address}{token}\n\nIt is on this machine only. Ctrl+C closes it.", flush=True)
     if opens:
-        webbrowser.open(address)
+        once = new_token()
+        app.config["ONCE"][once] = None
+        webbrowser.open(f"{address}{once}")
     for name in ("SIGTERM", "SIGHUP"):  # closing the terminal ends it as Ctrl+C does: with every text kept
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), signal.default_int_handler)

@@ -6,10 +6,13 @@ SameSite (RFC 6265bis) and 421 for a host that is not ours (RFC 9110, 15.5.20).
 
 from __future__ import annotations
 
+from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from planner.desk import server
 from planner.desk.guard import MOST_SENT, new_token
 from tests.desk.desks import HOST, ORIGIN, PORT, TOKEN, Asked
 
@@ -29,6 +32,24 @@ def test_the_printed_address_trades_its_token_for_a_cookie_and_leaves_the_addres
     assert cookie.startswith(f"desk{PORT}={TOKEN};")
     assert "HttpOnly" in cookie
     assert "SameSite=Strict" in cookie
+
+
+def test_the_address_a_browser_is_started_with_opens_the_page_once(
+    asked: Asked, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    opened: list[str] = []
+    monkeypatch.setattr("planner.desk.server.webbrowser.open", opened.append)
+    monkeypatch.setattr("planner.desk.server.signal.signal", lambda *_: None)
+    monkeypatch.setattr(server, "make_app", lambda *_: asked.app)
+    monkeypatch.setattr(server, "make_server", lambda *_, **__: SimpleNamespace(
+        serve_forever=lambda: None, server_close=lambda: None))  # fmt: skip
+    server.serve(tmp_path, 0, opens=True)
+    path = f"/{opened[0].rpartition('/')[2]}"
+    assert opened[0] not in capsys.readouterr().out
+    found = _bare(asked, path)
+    assert found.headers["Set-Cookie"].startswith(f"desk{PORT}={TOKEN};")
+    assert _bare(asked, path).status_code == 403
+    assert asked.get(path).status_code == 303  # the browser that is in stays in
 
 
 @pytest.mark.parametrize("path", ["/", "/static/desk.js", f"/?token={TOKEN[:-1]}", "/?token=", "/stamp"])
