@@ -26,6 +26,9 @@ from planner.writing import FileChanged, read_ordinary, write_whole
 MOST_UNDONE: Final = 200
 """Whole texts kept of one file to go back to (our choice: an evening's changes of one job)."""
 
+_CHANGES: Final = 1 << 24
+"""More changes than one file sees while it is open."""
+
 _SHARED: Final = {"company.yaml": "company", "stock.yaml": "stock", "surfaces.yaml": "surfaces"}
 _ENDINGS: Final = (".yaml", ".yml")
 
@@ -42,9 +45,10 @@ class Step:
 class Sheet:
     """One file: its `text` as the page has it, and the text on disk that it started from, None where none was there.
 
-    `version` counts changes, so that a page that shows an older one is told. `theirs`: what another program wrote
-    while something here was unsaved; `disputed` until somebody chooses between a text begun from an older one and it.
-    `refused`: what was typed by key path that the text could not take; it stays in its boxes until the text changes.
+    `version` counts changes from `opened` on, so that a page that shows an older one is told. `theirs`: what another
+    program wrote while something here was unsaved; `disputed` until somebody chooses between a text begun from an older
+    one and it. `refused`: what was typed by key path that the text could not take; it stays in its boxes until the text
+    changes.
     """
 
     id: str
@@ -52,6 +56,7 @@ class Sheet:
     kind: str
     text: bytes
     base: bytes | None
+    opened: int = 0
     version: int = 0
     theirs: bytes | None = None
     note: str = ""
@@ -264,6 +269,7 @@ class Files:
     def __init__(self, folder: Path) -> None:
         self.folder = folder.resolve()
         self._sheets: dict[str, Sheet] = {}
+        self._opened = 0
         self._listed: dict[str, tuple[Path, str]] = {}
 
     def listing(self) -> Mapping[str, tuple[Path, str]]:
@@ -301,29 +307,43 @@ class Files:
         return sorted((day for day in days_below(self.folder) if self._inside(day)), key=lambda day: day.name)
 
     def sheet(self, id_: str) -> Sheet | None:
-        """The file of an id as the page has it; None where the listing has no such id. Raises OSError."""
+        """The file of an id as the page has it; None where the listing has no such id, or nothing can be read there."""
         if id_ not in self._listed and id_ not in self.listing():
             held = self._sheets.get(id_)
             if held is not None and not held.unsaved:
                 del self._sheets[id_]  # its text is nowhere but here otherwise, and is told when the desk is closed
             return None
         path, kind = self._listed[id_]
-        sheet = self._sheets.get(id_)
+        try:
+            sheet = self._at(id_, path, kind) if self._inside(path) else None
+        except OSError as error:
+            sheet = self._sheets.get(id_)
+            if sheet is not None and sheet.unsaved:
+                sheet.note = f"The file cannot be read: {error.strerror or error}. The text is kept here."
+                return sheet
+            sheet = None
         if sheet is None:
-            disk = on_disk(path)
-            if disk is None:
-                self._listed = {}
-                return None
-            sheet = self._sheets[id_] = Sheet(id=id_, path=path, kind=kind, text=disk, base=disk)
-            left = path.with_name(f"{path.name}.unsaved")
-            if is_there(left):
-                sheet.note = f"A text of this file that was not saved is beside it, in {left.name}."
-        else:
-            sheet.look()
-            if not sheet.unsaved and not is_there(path):
+            self._listed = {}
+            if id_ in self._sheets and not self._sheets[id_].unsaved:
                 del self._sheets[id_]
-                self._listed = {}
-                return None
+        return sheet
+
+    def _at(self, id_: str, path: Path, kind: str) -> Sheet | None:
+        """The file that was listed, read where it is not open yet. Raises OSError."""
+        sheet = self._sheets.get(id_)
+        if sheet is not None:
+            sheet.look()
+            return sheet if sheet.unsaved or is_there(path) else None
+        disk = on_disk(path)
+        if disk is None:
+            return None
+        # No version comes twice: a page that showed another file by this name, or this one before, is an older one.
+        self._opened += _CHANGES
+        sheet = Sheet(id=id_, path=path, kind=kind, text=disk, base=disk, opened=self._opened, version=self._opened)
+        self._sheets[id_] = sheet
+        left = path.with_name(f"{path.name}.unsaved")
+        if is_there(left):
+            sheet.note = f"A text of this file that was not saved is beside it, in {left.name}."
         return sheet
 
     def of(self, path: Path) -> Sheet | None:
@@ -351,7 +371,7 @@ class Files:
             if one[0].endswith((*_ENDINGS, ".csv")) and ".draft" not in one[0]:
                 found.update(f"{one}\n".encode("utf-8", "surrogateescape"))
         for sheet in self._sheets.values():
-            if sheet.version or sheet.theirs is not None:  # one that was only opened changes nothing
+            if sheet.version > sheet.opened or sheet.theirs is not None:  # one that was only opened changes nothing
                 found.update(f"{sheet.id}\0{sheet.version}\0{sheet.theirs is None}\n".encode())
         return found.hexdigest()[:16]
 

@@ -19,7 +19,7 @@ from planner.desk.state import Desk
 from planner.desk.told import Remark, Told, fault_remark, marks, told
 from planner.faults import Fault, Where
 from planner.inputs.models import Rig
-from planner.inputs.reading.files import plain_name, shown
+from planner.inputs.reading.files import is_there, plain_name, shown
 from planner.inputs.reading.spans import all_lines
 from planner.inputs.shelf import Desk as Shelf
 from planner.inputs.tables.chemicals import CHEMICALS
@@ -209,7 +209,7 @@ def _options(answer: Answer, path: Path) -> Options:
 
 
 def _workspace(path: Path) -> Path:
-    return next(folder for folder in path.parents if (folder / "company.yaml").exists())
+    return next(folder for folder in path.parents if is_there(folder / "company.yaml"))
 
 
 def _days_rig(shelf: Shelf, path: Path) -> Rig | None:

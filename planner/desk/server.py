@@ -10,6 +10,7 @@ import re
 import signal
 import socket
 import webbrowser
+from contextlib import suppress
 from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any, Final
@@ -36,6 +37,7 @@ from planner.writing import write_whole
 
 _STATIC: Final = {"desk.css": "text/css", "desk.js": "text/javascript", "mark.svg": "image/svg+xml"}
 _FONTS: Final = {name: f"SourceSansPro-{name}.ttf" for name in ("Regular", "Semibold", "Bold")}
+_GONE: Final = "There is no such file any more. What you typed is on this page alone: copy it before you leave."
 _FIELD: Final = re.compile(r"([vr]):(.+)", re.DOTALL)
 
 
@@ -126,7 +128,9 @@ def _files(app: Flask, desk: Desk) -> None:
         with desk.lock:
             sheet = desk.files.sheet(id_)
             if sheet is None:
-                abort(404)
+                if request.headers.get("X-Desk") is None:
+                    abort(404, _GONE)
+                return Response(jsonify(trouble=_GONE).get_data(), status=404, mimetype="application/json")
             known = request.form.get("version")
             trouble, status = "", 200
             stale = known is not None and known != str(sheet.version)
@@ -176,6 +180,8 @@ def _change(sheet: Sheet) -> str:
         typed = f" What you typed stays in its box: {kept}." if kept else ""
         done = "Nothing was changed." if sheet.version == before else "What stood in other boxes was taken."
         return f"{error.reason[:1].upper()}{error.reason[1:]}. {done}{typed}"
+    except OSError as error:
+        return f"The file cannot be read: {error.strerror or error}. The text is kept here."
     return ""
 
 
@@ -245,7 +251,8 @@ def _save(desk: Desk, sheet: Sheet) -> tuple[str, int]:
     try:
         why = sheet.save(desk.files.folder)
     except FileChanged:
-        sheet.look()
+        with suppress(OSError):
+            sheet.look()
         return "Another program changed this file, and it stays so until you choose which text to keep.", 409
     except OSError as error:
         return f"The file could not be written: {error.strerror or error}. The text is kept here.", 200

@@ -132,6 +132,73 @@ def test_a_job_taken_away_outside_leaves_nothing_unsaved(asked: Asked) -> None:
 
 
 @pytest.mark.ci
+def test_what_is_typed_into_a_page_whose_file_is_gone_is_said_to_be_nowhere_else(asked: Asked) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    (asked.folder / MILLRACE).unlink()
+    found = asked.edit(MILLRACE, v={"building.height": "30 ft"}, save="yes")
+    assert found.status_code == 404
+    assert "What you typed is on this page alone" in found.get_json()["trouble"]
+    assert "on this page alone" in words(asked.post(f"/file/{asked.id(MILLRACE)}", {"save": "yes"}, script=False))
+
+
+def _version(asked: Asked, name: str) -> str:
+    page = asked.get(f"/job/{asked.id(name)}").get_data(as_text=True)
+    return re.findall(r'name="version" value="(\d+)"', page)[0]
+
+
+@pytest.mark.ci
+def test_a_file_taken_away_and_written_anew_is_not_the_one_a_page_showed(asked: Asked) -> None:
+    version, shown = _version(asked, MILLRACE), asked.text(MILLRACE)
+    (asked.folder / MILLRACE).unlink()
+    asked.get("/stamp")
+    anew = shown.replace("27 ft}", "20 ft}")
+    (asked.folder / MILLRACE).write_text(anew, encoding="utf-8")
+    mine = f"{shown}# mine\n"
+    assert asked.edit(MILLRACE, text=mine, version=version, save="yes").status_code == 409
+    assert asked.text(MILLRACE) == anew
+    sheet = asked.desk.files.of(asked.desk.files.folder / MILLRACE)
+    assert sheet is not None
+    assert (sheet.plain, sheet.theirs) == (mine, anew.encode())
+
+
+@pytest.mark.ci
+@pytest.mark.parametrize("name", [MILLRACE, f"{MILLRACE[:10]}/50-x.yaml", "rigs/x.yaml", "stock.yaml", "company.yaml"])
+def test_what_cannot_be_read_leaves_the_other_pages_as_they_are(asked: Asked, name: str) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    (asked.folder / name).unlink(missing_ok=True)
+    (asked.folder / name).mkdir()
+    for path in ("/stamp", f"/day/{asked.id(MILLRACE[:10])}", f"/job/{asked.id(GRANARY)}", "/rig", "/shelf", "/done"):
+        assert asked.get(path).status_code < 400, path
+
+
+@pytest.mark.ci
+def test_a_text_whose_file_can_no_longer_be_read_is_kept_and_said(asked: Asked) -> None:
+    asked.edit(MILLRACE, v={"building.height": "29 ft"})
+    (asked.folder / MILLRACE).unlink()
+    (asked.folder / MILLRACE).mkdir()
+    for do in ("", "mine", "theirs"):
+        found = asked.edit(MILLRACE, v={"building.height": "29 ft"}, do=do, save="yes")
+        assert found.status_code in (200, 409)
+        assert not found.get_json()["saved"]
+    page = words(asked.get(f"/job/{asked.id(MILLRACE)}"))
+    assert "cannot be read: this is a folder. The text is kept here." in page
+    assert not any((asked.folder / MILLRACE).iterdir())
+
+
+@pytest.mark.ci
+@pytest.mark.parametrize("name", [MILLRACE, MILLRACE[:10]])
+def test_a_link_put_in_a_files_place_is_not_followed_out_of_the_workspace(asked: Asked, name: str) -> None:
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    outside = asked.folder.parent / "outside"
+    (asked.folder / name).rename(outside)
+    (asked.folder / name).symlink_to(outside)
+    before = {one: one.read_bytes() for one in outside.parent.rglob("outside/*.yaml")} or outside.read_bytes()
+    assert asked.edit(MILLRACE, v={"building.height": "33 ft"}, save="yes").status_code == 404
+    assert asked.get(f"/job/{asked.id(MILLRACE)}").status_code == 404
+    assert before == ({one: one.read_bytes() for one in outside.parent.rglob("outside/*.yaml")} or outside.read_bytes())
+
+
+@pytest.mark.ci
 def test_a_box_that_is_emptied_and_filled_anew_keeps_its_comment(asked: Asked) -> None:
     before = asked.text(MILLRACE)
     for value in ("", "3", "30 ft"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -212,6 +213,19 @@ def test_jobs_of_one_name_swap_too(asked: Asked) -> None:
     assert sheet is not None
     assert b"Unsaved" in sheet.text
     assert len(_names(asked)) == 5
+
+
+def test_a_page_that_showed_one_job_never_writes_over_another_that_took_its_name(asked: Asked) -> None:
+    (asked.folder / MIDDLE).rename(asked.folder / DAY / "20-slipway.yaml")
+    asked.get(f"/job/{asked.id(f'{DAY}/20-slipway.yaml')}")
+    asked.edit(SLIPWAY, v={"job": "Slip"}, save="yes")  # the other's first change is its move
+    page, shown = asked.get(f"/job/{asked.id(SLIPWAY)}").get_data(as_text=True), asked.text(SLIPWAY)
+    version = re.findall(r'name="version" value="(\d+)"', page)[0]
+    assert _move(asked, SLIPWAY, "down").status_code == 303
+    swapped = asked.text(SLIPWAY)
+    assert swapped != shown
+    assert asked.edit(SLIPWAY, text=f"{shown}# mine\n", version=version, save="yes").status_code == 409
+    assert asked.text(SLIPWAY) == swapped
 
 
 @pytest.mark.parametrize("at", range(6))

@@ -149,7 +149,7 @@ def _put(desk: Desk, one: Taken, text: str) -> str:
     except NotAsMeant:
         return _NO_FILE
     except FileChanged:
-        sheet.look()
+        _sheet(desk)  # takes in what is there now
         return "Another program changed stock.yaml. Look at Shelf"
     except OSError as error:
         return f"stock.yaml could not be written: {error.strerror}"

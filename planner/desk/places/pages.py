@@ -337,7 +337,7 @@ def into_folder(workspace: Path, typed: str, day: str) -> Path:
 def _print(desk: Desk, folder: Path, asked: Asked, into: Path) -> Report:
     """What `planner packet FOLDER -o INTO` does. Raises Refused while a file is not saved."""
     for sheet in desk.files.each(lambda one: True):
-        sheet.look()
+        desk.files.sheet(sheet.id)  # looks at the disk
     if waiting := [sheet.name for sheet in desk.files.waiting()]:
         names = " and ".join((", ".join(waiting[:-1]), waiting[-1])) if len(waiting) > 1 else waiting[0]
         raise Refused(f"Nothing is printed while {names} has changes that are not saved. Save them first.")
