@@ -13,7 +13,7 @@ from flask import render_template
 from planner.archive.kept.lately import records_between
 from planner.days.archiving import address_of
 from planner.desk.checking import Answer
-from planner.desk.files import Sheet
+from planner.desk.files import Sheet, blocks_of
 from planner.desk.state import Desk
 from planner.desk.told import VERDICTS
 from planner.frozen import dataclass
@@ -211,12 +211,10 @@ def no_file(trouble: str) -> dict[str, Any]:
 
 def side_by_side(sheet: Sheet) -> tuple[tuple[str, str, bool], ...]:
     """Both texts of a conflict line by line, and whether the two differ there."""
-    import difflib
-
     mine = sheet.text.decode("utf-8-sig", "replace").splitlines()
     other = (sheet.theirs or b"").decode("utf-8-sig", "replace").splitlines()
     rows: list[tuple[str, str, bool]] = []
-    for tag, i, j, k, m in difflib.SequenceMatcher(None, mine, other, autojunk=False).get_opcodes():
+    for tag, i, j, k, m in blocks_of(mine, other):
         left, right = mine[i:j], other[k:m]
         for n in range(max(len(left), len(right))):
             rows.append((left[n] if n < len(left) else "", right[n] if n < len(right) else "", tag != "equal"))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.desk.files import Files, changed_lines, typed_over
+from planner.desk.files import Files, blocks_of, changed_lines, typed_over
 from planner.desk.server import _put_aside
 from planner.inputs.reading.spans import all_lines, lines_of
 from tests.desk.desks import Asked, demo, words
@@ -377,6 +377,22 @@ def test_which_lines_changed() -> None:
     assert changed_lines(b"a\nb\nc\n", b"a\nX\nc\n") == "line 2"
     assert changed_lines(b"a\nb\nc\n", b"a\nX\nY\n") == "lines 2 and 3"
     assert changed_lines(b"a\nb\n", b"a\n") == ""
+
+
+@pytest.mark.ci
+def test_many_lines_alike_are_compared_in_no_time(asked: Asked) -> None:
+    many = [b"# %d" % (n % 7) for n in range(50_000)]
+    assert blocks_of([b"a", *many, b"z"], [b"a", *many[::-1], b"z"]) == [
+        ("equal", 0, 1, 0, 1),
+        ("replace", 1, 50_001, 1, 50_001),
+        ("equal", 50_001, 50_002, 50_001, 50_002),
+    ]
+    path = asked.folder / MILLRACE
+    before = path.read_bytes()
+    path.write_bytes(before + b"\n" * 60_000)
+    asked.get(f"/job/{asked.id(MILLRACE)}")
+    path.write_bytes(b"# x\n" + before + b"\n" * 60_001)
+    assert "This file was changed outside" in words(asked.get(f"/job/{asked.id(MILLRACE)}"))
 
 
 def test_ids_stay_the_same_and_tell_no_path(tmp_path: Path) -> None:
