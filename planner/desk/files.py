@@ -13,6 +13,7 @@ import hashlib
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import field
 from functools import lru_cache
 from pathlib import Path
@@ -205,14 +206,16 @@ def on_disk(path: Path) -> bytes | None:
 
 def stamps(folder: Path) -> Iterator[tuple[str, int, int]]:
     """Every file of a folder by its time and size, what is hidden left out."""
-    with os.scandir(folder) as found:
-        for entry in found:
-            if entry.name.startswith("."):
-                continue
-            if entry.is_dir(follow_symlinks=False):
-                yield from stamps(Path(entry.path))
-            else:
-                yield stamp_of(Path(entry.path))
+    folders = [str(folder)]
+    while folders:
+        with suppress(OSError), os.scandir(folders.pop()) as found:  # what nobody may look into is left out
+            for entry in found:
+                if entry.name.startswith("."):
+                    continue
+                if entry.is_dir(follow_symlinks=False):
+                    folders.append(entry.path)
+                else:
+                    yield stamp_of(Path(entry.path))
 
 
 def stamp_of(path: Path) -> tuple[str, int, int]:

@@ -6,6 +6,7 @@ import os
 import random
 import re
 import stat
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -169,6 +170,20 @@ def test_what_cannot_be_read_leaves_the_other_pages_as_they_are(asked: Asked, na
     (asked.folder / name).mkdir()
     for path in ("/stamp", f"/day/{asked.id(MILLRACE[:10])}", f"/job/{asked.id(GRANARY)}", "/rig", "/shelf", "/done"):
         assert asked.get(path).status_code < 400, path
+
+
+@pytest.mark.ci
+def test_a_folder_nobody_may_look_into_is_no_hindrance(asked: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    (asked.folder / "lost+found").mkdir()
+    look = os.scandir
+
+    def barred(path: str) -> Iterator[os.DirEntry[str]]:
+        if path.endswith("lost+found"):
+            raise PermissionError(13, "Permission denied", path)
+        return look(path)
+
+    monkeypatch.setattr("planner.desk.files.os.scandir", barred)
+    assert asked.same(asked.stamp(MILLRACE))
 
 
 @pytest.mark.ci

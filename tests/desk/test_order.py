@@ -198,6 +198,12 @@ def test_a_record_that_waits_is_of_the_name(asked: Asked) -> None:
     _refused(asked, SLIPWAY, "down", f"records/kept.yaml is a record of {DAY}/10-slipway")
 
 
+def test_links_among_the_records_that_lead_back_or_elsewhere_are_not_walked(asked: Asked) -> None:
+    for name in ("a", "b"):
+        (asked.folder / "records" / name).symlink_to(".")
+    _refused(asked, SLIPWAY, "down", f"records/a is a link to a folder, and may hold a record of {DAY}/10-slipway")
+
+
 def test_two_of_one_number_have_no_order_to_swap(asked: Asked) -> None:
     (asked.folder / MIDDLE).rename(asked.folder / DAY / "10-also.yaml")
     _refused(asked, SLIPWAY, "up", "Two jobs of this day have one number")

@@ -190,7 +190,10 @@ def _written_down(records: Path, named: Sequence[str]) -> Iterator[str]:
     """Files in the folder of records that are of one of the jobs, by their names or by what is in them."""
     for path in listed_files(records) if is_folder(records) else ():
         if is_folder(path):
-            yield from _written_down(path, named)
+            if path.is_symlink():  # it may lead back, or over the whole disk
+                yield f"{records.name}/{path.name} is a link to a folder, and may hold a record of {named[0]}"
+            else:
+                yield from _written_down(path, named)
             continue
         text = _bytes(path)
         for name in named:
