@@ -59,7 +59,7 @@ def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[s
     names: tuple[str, ...] = (
         ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head")
     )
-    names += () if whole or trouble else form_too()  # what was refused stays in its box as it was typed
+    names += () if whole else form_too(trouble)  # what was refused stays in its box as it was typed
     return {
         "version": sheet.version, "saved": not sheet.unsaved, "whole": whole,
         "swap": [swap(name, **found) for name in names],
@@ -70,10 +70,12 @@ def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[s
     }  # fmt: skip
 
 
-def form_too() -> tuple[str, ...]:
+def form_too(trouble: str = "") -> tuple[str, ...]:
     """The form itself too, unless somebody is typing in it or what was typed could not be taken: then only what is said
-    beside its fields changes."""
-    return () if request.form.get("typing") or g.get("refused") else ("form",)
+    beside its fields changes. One that showed an older text is never left as it is."""
+    if g.get("stale"):
+        return ("form",)
+    return () if trouble or request.form.get("typing") or g.get("refused") else ("form",)
 
 
 def refusal(sheet: Sheet) -> tuple[Remark, ...]:

@@ -138,6 +138,7 @@ def _files(app: Flask, desk: Desk) -> None:
                 sheet.clash(typed_over(sheet.text, request.form["text"]))
                 trouble, status = "This text was begun from an older one. Choose which text to keep.", 409
             elif stale:
+                g.stale = True
                 trouble, status = "The page showed an older text of this file. Nothing was changed; look again.", 409
             else:
                 trouble = _change(sheet)

@@ -100,7 +100,7 @@ def add(app: Flask, desk: Desk) -> None:
 def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]:
     """What the place shows after a change; what it does to booked jobs is a second answer."""
     found = {**values(desk, sheet, trouble, seek=False), **around(desk, None, "rig")}
-    form = () if trouble else form_too()  # what was refused stays in its box as it was typed
+    form = form_too(trouble)  # what was refused stays in its box as it was typed
     return {
         **answered(sheet, found),
         "swap": [

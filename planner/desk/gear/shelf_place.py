@@ -126,7 +126,7 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
         **rig_place.answered(sheet, found),
         "swap": [
             *rig_place.swaps(found, ("file", "state", "notes", "head", "booked", "faults")),
-            *({"id": name, "html": render_template("_lots.html", **found)} for name in (() if trouble else form_too())),
+            *({"id": name, "html": render_template("_lots.html", **found)} for name in form_too(trouble)),
             *_figures(found),
         ],
     }

@@ -66,6 +66,38 @@ def test_two_pages_on_one_file_show_the_same_and_an_old_button_does_nothing(page
     expect(old.get_by_role("heading", name="Held")).to_be_visible()
 
 
+def test_what_is_typed_at_one_wall_never_lands_on_another_that_took_its_place(page: Any, workspace: Path) -> None:
+    old, other = beside(page), page
+    for one in (old, other):
+        one.evaluate("document.querySelectorAll('#form details').forEach((one) => { one.open = true; })")
+    old.evaluate("() => Object.defineProperty(document, 'hidden', { get: () => true, configurable: true })")
+    other.locator('button[value="drop surfaces[0]"]').first.click()
+    expect(other.locator("#state")).to_have_text("Saved")
+    expect(other.locator('[name="v:surfaces[0].gable"]').first).to_have_value("35 ft x 9 ft")
+    now = (workspace / MILLRACE).read_text()
+    old.locator('[name="v:surfaces[0].height"]').first.fill("20 ft")
+    expect(old.get_by_role("alert")).to_contain_text("The page showed an older text of this file.")
+    expect(old.locator('[name="v:surfaces[0].gable"]').first).to_have_value("35 ft x 9 ft")
+    expect(old.locator('[name="v:surfaces[0].height"]').first).to_have_value("")
+    assert (workspace / MILLRACE).read_text() == now
+
+
+def test_what_is_typed_without_a_pause_at_one_wall_is_all_taken(page: Any, workspace: Path) -> None:
+    open_job(page)
+    page.evaluate("document.querySelectorAll('#form details').forEach((one) => { one.open = true; })")
+    for text in ("17 ft", "16 ft", "15 ft"):
+        page.locator('[name="v:surfaces[0].height"]').first.fill(text)
+        page.wait_for_timeout(170)  # about when what was typed before is answered
+    page.locator('[name="v:surfaces[1].count"]').first.fill("3")
+    page.locator('[name="v:surfaces[1].count"]').first.press("Tab")
+    page.wait_for_timeout(3000)  # the quiet after which it is saved
+    expect(page.locator("#state")).to_have_text("Saved")
+    expect(page.get_by_role("alert")).to_have_count(0)
+    text = (workspace / MILLRACE).read_text()
+    assert "height: 15 ft" in text
+    assert "count: 3" in text
+
+
 def test_a_reason_that_is_being_typed_stays(page: Any) -> None:
     open_job(page)
     page.get_by_text("Take it on").first.click()
