@@ -45,6 +45,7 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
     """The whole server of one workspace, listening to nobody yet."""
     app = Flask("planner.desk", template_folder="html", static_folder=None)
     app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.finalize = _written
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     desk = Desk(folder)
     app.config["desk"] = desk
@@ -76,6 +77,13 @@ def make_app(folder: Path, token: str, port: int) -> Flask:
         return "Sorry, that is our mistake. Reload the page: it shows what is saved.", 500
 
     return app
+
+
+def _written(value: Any) -> Any:
+    """What a template writes: a file's name may hold bytes that are no text, and no page can be sent with them."""
+    if not isinstance(value, str) or value.isascii():
+        return value
+    return type(value)(value.encode("utf-8", "replace").decode("utf-8"))
 
 
 def _views(app: Flask) -> None:

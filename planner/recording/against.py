@@ -13,7 +13,7 @@ from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.faults import Fault, Where, in_order
 from planner.frozen import dataclass
 from planner.inputs.models import Company
-from planner.inputs.reading.files import file_fault, is_day, is_there, no_workspace, shown
+from planner.inputs.reading.files import file_fault, is_day, is_there, no_text, no_workspace, shown
 from planner.inputs.reading.names import names_under
 from planner.inputs.record import Planned, joined_record
 from planner.inputs.shelf import Desk
@@ -65,6 +65,8 @@ def job_asked(path: Path) -> RecordJob | list[Fault]:
         return [no_workspace(path, remedy)]
     if path.is_dir() or file.stem == "day":
         return [file_fault("file.kind", path, "this is not a job", "name one job's file: a record is of one job")]
+    if (fault := no_text(file)) is not None:
+        return [fault]
     desk = Desk(folder)
     if desk.company.value is None or not desk.company.sound:
         return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))

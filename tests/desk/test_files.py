@@ -6,6 +6,7 @@ import os
 import random
 import re
 import stat
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -170,6 +171,18 @@ def test_what_cannot_be_read_leaves_the_other_pages_as_they_are(asked: Asked, na
     (asked.folder / name).mkdir()
     for path in ("/stamp", f"/day/{asked.id(MILLRACE[:10])}", f"/job/{asked.id(GRANARY)}", "/rig", "/shelf", "/done"):
         assert asked.get(path).status_code < 400, path
+
+
+@pytest.mark.ci
+@pytest.mark.skipif(sys.platform != "linux", reason="names are text there")
+def test_a_name_that_is_no_text_is_told_and_hinders_no_page(asked: Asked) -> None:
+    odd = os.fsdecode(b"50-\xff.yaml")
+    (asked.folder / MILLRACE[:10] / odd).write_bytes((asked.folder / MILLRACE).read_bytes())
+    (asked.folder / "rigs" / odd).write_bytes(b"rig: x\n")
+    day, own = asked.id(MILLRACE[:10]), asked.id(f"{MILLRACE[:10]}/{odd}")
+    for path in ("/rig", "/shelf", "/company", f"/done/{day}", f"/job/{own}", f"/done/{own}", f"/pages/{day}"):
+        assert asked.get(path).status_code == 200, path
+    assert "This name holds bytes that are no text." in words(asked.get(f"/day/{day}"))
 
 
 @pytest.mark.ci

@@ -212,6 +212,14 @@ def reserved(stem: str) -> str | None:
     return next((whose for end, whose in RESERVED.items() if low.endswith(f"-{end}")), None)
 
 
+def no_text(path: Path) -> Fault | None:
+    """The fault of a name that is no UTF-8: nothing can be printed or kept under it."""
+    if re.search("[\ud800-\udfff]", path.name) is None:
+        return None
+    remedy = "rename it with letters, digits and dashes"
+    return file_fault("file.name", path, "this name holds bytes that are no text", remedy)
+
+
 def misnamed_in(day: Path) -> Iterator[tuple[Path, Fault]]:
     """Each file of a day's folder that would be skipped, or whose packet would fall on another's, and why."""
     jobs, orders = in_working_order(day), list[Path]()
@@ -235,6 +243,9 @@ def misnamed_in(day: Path) -> Iterator[tuple[Path, Fault]]:
             message = "jobs in a folder inside a day are not read"
             yield path, file_fault("file.folder", path, message, "move them up into the day's folder")
     for path in jobs:
+        if (fault := no_text(path)) is not None:
+            yield path, fault
+            continue
         over, same = reserved(path.stem), [order for order in orders if _number(order) == _number(path)]
         if over is not None:
             message, remedy = f"its packet would be printed over {over}", f"rename it `{_renamed(path)}`"
