@@ -239,7 +239,7 @@ def _edits(text: str) -> list[Any]:
 
     try:
         found = json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         raise NotAsMeant("this remedy cannot be read") from None
     if not isinstance(found, list) or not all(isinstance(one, list) and len(one) == 2 for one in found):
         raise NotAsMeant("this remedy cannot be read")

@@ -131,6 +131,15 @@ def test_what_is_typed_into_a_field_is_shown_as_typed_and_never_run(asked: Asked
 
 
 @pytest.mark.ci
+@pytest.mark.parametrize("edits", ["", "{}", "[1]", "[" * 100_000])
+def test_a_remedy_that_cannot_be_read_changes_nothing(asked: Asked, edits: str) -> None:
+    before = asked.text(MILLRACE)
+    found = asked.edit(MILLRACE, do="apply", edits=edits, save="yes")
+    assert (found.status_code, asked.text(MILLRACE)) == (200, before)
+    assert "This remedy cannot be read." in found.get_data(as_text=True)
+
+
+@pytest.mark.ci
 def test_a_key_whose_mapping_is_not_there_yet_is_written_with_it(asked: Asked) -> None:
     name = "2026-06-10/20-millrace-mid.yaml"
     before = asked.text(name)
