@@ -182,7 +182,7 @@ def test_a_name_that_is_no_text_is_told_and_hinders_no_page(asked: Asked) -> Non
     day, own = asked.id(MILLRACE[:10]), asked.id(f"{MILLRACE[:10]}/{odd}")
     for path in ("/rig", "/shelf", "/company", f"/done/{day}", f"/job/{own}", f"/done/{own}", f"/pages/{day}"):
         assert asked.get(path).status_code == 200, path
-    assert "This name holds bytes that are no text." in words(asked.get(f"/day/{day}"))
+    assert "This name holds bytes that are not text." in words(asked.get(f"/day/{day}"))
 
 
 @pytest.mark.ci

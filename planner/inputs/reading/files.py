@@ -217,7 +217,7 @@ def no_text(path: Path) -> Fault | None:
     if re.search("[\ud800-\udfff]", path.name) is None:
         return None
     remedy = "rename it with letters, digits and dashes"
-    return file_fault("file.name", path, "this name holds bytes that are no text", remedy)
+    return file_fault("file.name", path, "this name holds bytes that are not text", remedy)
 
 
 def misnamed_in(day: Path) -> Iterator[tuple[Path, Fault]]:
