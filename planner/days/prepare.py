@@ -81,25 +81,38 @@ class Trouble:
     records: str = ""
 
 
+_Given = tuple[JobInput, Carried, JobInput | None, tuple[SiteTrace, ...]]
+
+
 @dataclass(slots=True)
 class Earlier:
-    """What earlier days were read as and came to, for whoever asks again while nothing they rest on has changed."""
+    """What earlier days were read as and came to, for whoever asks again while nothing they rest on has changed.
+
+    `given`: what each job of the day that is asked for was last checked from, by how deep, and what it came to: the
+    same comes to the same. `last`: what it came to last, whatever from.
+    """
 
     read: dict[Path, JobInput | None] = field(default_factory=dict)
     checked: dict[tuple[Path, str], CheckedJob] = field(default_factory=dict)
+    given: dict[tuple[Path, str, bool, bool, bool], tuple[_Given, CheckedJob]] = field(default_factory=dict)
+    last: dict[tuple[Path, str], CheckedJob] = field(default_factory=dict)
 
 
 @dataclass(slots=True, kw_only=True)
 class Depth:
     """How deep jobs are checked. `tables`: also plan what to do if it differs, for paper. `cures`: search remedies.
 
-    `rehearse`: play the acts; without either it is a first answer that a second one follows. `known`: of earlier days.
+    `rehearse`: play the acts; without either it is a first answer that a second one follows. `known`: of earlier days,
+    and of the day before it was changed. `until`: the job of the day that is asked about; those after it are given as
+    they were known, where all are, and `waits` has their names.
     """
 
     tables: bool = False
     cures: bool = True
     rehearse: bool = True
     known: Earlier | None = None
+    until: str = ""
+    waits: frozenset[str] = frozenset()
 
 
 def checked_jobs(read: Loaded, trouble: Trouble, asked: Depth | None = None) -> Iterator[CheckedJob]:
@@ -175,9 +188,16 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, asked: Depth) -> Iterat
             benched=waiting.benched(entry),
             lost=lost.get(entry.folder, before.lost),
         )
-        following, earlier = _next_of_day(entry, entries), sites.get(entry.workspace, ())
+        following, earlier = _next_of_day(entry, entries), tuple(sites.get(entry.workspace, ()))
         known = asked.known.checked if asked.known is not None and not entry.of_day else {}
-        result = known.get((entry.folder, entry.name)) or _checked_before(following, entry, job, before, earlier, asked)
+        if entry.of_day and entry.name in asked.waits and asked.known is not None:
+            yield entry, asked.known.last[entry.folder, entry.name]
+            continue
+        result = known.get((entry.folder, entry.name)) or _known_or_checked(
+            (job, before, following, earlier), entry, asked
+        )
+        if entry.of_day and entry.name == asked.until:
+            asked.waits = _known_after(entry, entries, asked.known)
         if not isinstance(result, CheckedJob):
             if result is None:
                 trouble.ours = True
@@ -222,15 +242,32 @@ def _next_of_day(entry: Entry, entries: Sequence[Entry]) -> JobInput | None:
     return next((one.job for one in later if one.rig == entry.rig and not one.morning), None)
 
 
-def _checked_before(
-    following: JobInput | None,
-    entry: Entry,
-    job: JobInput,
-    before: Carried,
-    sites: Sequence[SiteTrace],
-    asked: Depth,
-) -> CheckedJob | Fault | None:
-    """The job checked; what it leaves over stays for the `following` one only where that goes and mixes on it."""
+def _known_after(entry: Entry, entries: Sequence[Entry], known: Earlier | None) -> frozenset[str]:
+    """The jobs of the day after this one, where it is known of each what it came to last; else none."""
+    later = [one for one in entries if one.folder == entry.folder and one.place > entry.place and one.job is not None]
+    names = frozenset(one.name for one in later)
+    return names if known is not None and all((entry.folder, name) in known.last for name in names) else frozenset()
+
+
+def _known_or_checked(given: _Given, entry: Entry, asked: Depth) -> CheckedJob | Fault | None:
+    """What the job comes to: as it did before, where all that it is checked from is the same."""
+    if asked.known is None or not entry.of_day:
+        return _checked_before(given, entry, asked)
+    deep = (entry.folder, entry.name, asked.tables and entry.asked, entry.asked and asked.cures, asked.rehearse)
+    was = asked.known.given.get(deep)
+    if was is not None and was[0] == given:
+        result: CheckedJob | Fault | None = was[1]
+    else:
+        result = _checked_before(given, entry, asked)
+    if isinstance(result, CheckedJob):
+        asked.known.given[deep] = (given, result)
+        asked.known.last[entry.folder, entry.name] = result
+    return result
+
+
+def _checked_before(given: _Given, entry: Entry, asked: Depth) -> CheckedJob | Fault | None:
+    """The job checked; what it leaves over stays for the following one only where that goes and mixes on it."""
+    job, before, following, sites = given
 
     def tried(next_in: Mapping[str, NextMix]) -> CheckedJob | Fault | None:
         found = replace(before, next_in=next_in)

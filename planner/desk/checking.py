@@ -26,6 +26,7 @@ class Answer:
     """What the checks say of one day: each job's file with its plan, None where it could not be planned, and why not.
 
     `records`: why earlier days count as planned, where theirs cannot be read. `whole`: with remedies and rehearsal.
+    `waits`: jobs behind the one that was asked about, given as they were known before it changed.
     `at` is the local time it was asked. `found` and `days` are what is printed.
     """
 
@@ -41,6 +42,7 @@ class Answer:
     at: datetime.datetime
     found: tuple[CheckedJob, ...] = ()
     days: tuple[tuple[DayPlan, list[CheckedJob]], ...] = ()
+    waits: frozenset[Path] = frozenset()
 
     def faults_of(self, path: Path) -> list[Fault]:
         """The faults in one file."""
@@ -56,18 +58,20 @@ def answer_for(
     orders: bool = False,
     tables: bool = False,
     known: Earlier | None = None,
+    until: Path | None = None,
 ) -> Answer:
     """Check a day's folder with unsaved `texts` in place of what the disk holds.
 
     `orders`: look for a better order too. `tables`: all that paper needs, a better order among it. `known`: what
-    earlier days came to, where nothing they rest on has changed.
+    earlier days came to, where nothing they rest on has changed. `until`: the job that is asked about first.
     """
     with unsaved(texts):
         read = load([folder])
         known = Earlier() if known is None else known
         read.call.jobs |= {path: job for path, job in known.read.items() if path.parent != folder}
         trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
-        found = list(checked_jobs(read, trouble, Depth(tables=tables, cures=whole, rehearse=whole, known=known)))
+        depth = Depth(tables=tables, cures=whole, rehearse=whole, known=known, until=until.stem if until else "")
+        found = list(checked_jobs(read, trouble, depth))
         days = days_of(read, found, quick=not (orders or tables))
         known.read |= {path: job for path, job in read.call.jobs.items() if path.parent != folder}
         paths = in_working_order(folder)
@@ -87,6 +91,7 @@ def answer_for(
         at=datetime.datetime.now(),
         found=tuple(found),
         days=tuple(days),
+        waits=frozenset(path for path in paths if path.stem in depth.waits),
     )
 
 

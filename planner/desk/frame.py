@@ -122,10 +122,13 @@ def _row(desk: Desk, answer: Answer, path: Path, number: int, past: str) -> Row:
     else:
         title, level = job.plan.title, "stop" if job.held else job.verdict
         when = _when(answer, job)
+    word = past or VERDICTS[level]
     if past:
         level, when = "past", ""
+    elif path in answer.waits:
+        level, word, when = "fault", "in a moment", "checked next,"
     return Row(
-        id=desk.files.id_of(path), number=number, title=title, level=level, word=past or VERDICTS[level], when=when,
+        id=desk.files.id_of(path), number=number, title=title, level=level, word=word, when=when,
         unsaved=sheet.unsaved if sheet is not None else False,
     )  # fmt: skip
 
@@ -148,6 +151,8 @@ def _end(answer: Answer, rows: Sequence[Row]) -> tuple[str, str, str]:
     faulty = [row for row in rows if row.level == "fault"]
     if not rows:
         return "", "No job yet.", ""
+    if answer.waits:
+        return "fault", "No end yet.", "The jobs after this one are checked next."
     if faulty:
         return "fault", "No end yet.", f"{faulty[0].title} has a fault."
     if answer.day is None or answer.day.ends is None:

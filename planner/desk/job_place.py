@@ -54,7 +54,7 @@ def fragments(desk: Desk, sheet: Sheet, at: str, trouble: str) -> dict[str, Any]
 
 
 def _fragments(desk: Desk, sheet: Sheet, trouble: str, *, whole: bool) -> dict[str, Any]:
-    answer = desk.answer(sheet.path.parent, whole=whole)
+    answer = desk.answer(sheet.path.parent, whole=whole, until=None if whole else sheet.path)
     found = {**values(desk, sheet, answer, trouble), **around(desk, answer, "job")}
     names: tuple[str, ...] = (
         ("answer", "rail") if whole else ("answer", "rail", "file", "tabs", "state", "notes", "head")

@@ -45,13 +45,18 @@ class Desk:
         self.legs: dict[tuple[Path, str, str], str] = {}  # how long a drive is from one job to another, as was said
         self.drafts: dict[str, dict[str, str]] = {}  # what forms hold that were left before they were sent
 
-    def answer(self, folder: Path, *, whole: bool, orders: bool = False, tables: bool = False) -> Answer:
-        """The day checked as it stands here; what could be planned is kept for when it no longer can."""
+    def answer(
+        self, folder: Path, *, whole: bool, orders: bool = False, tables: bool = False, until: Path | None = None
+    ) -> Answer:
+        """The day checked as it stands here; what could be planned is kept for when it no longer can.
+
+        `until`: the job that is asked about; a first answer may leave those behind it for the second.
+        """
         texts = self.files.unsaved()
         known = self._known(folder, texts)
-        found = answer_for(folder, texts, whole=whole, orders=orders, tables=tables, known=known)
+        found = answer_for(folder, texts, whole=whole, orders=orders, tables=tables, known=known, until=until)
         for path, job in found.jobs.items():
-            if job is not None:
+            if job is not None and path not in found.waits:
                 self.kept.pop(path, None)
                 self.kept[path] = Kept(job=job, system=found.system, at=found.at)
         while len(self.kept) > MOST_KEPT:
