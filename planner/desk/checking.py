@@ -1,6 +1,7 @@
 """A whole day checked as its files stand in the page, saved or not.
 
-The first answer has verdict, figures and findings; remedies, the rehearsal and a better order come with the second.
+The first answer has verdict, figures and findings; remedies, the rehearsal and a better order come with the second,
+and so do jobs behind the one that is typed in, which are said to wait.
 """
 
 from __future__ import annotations
