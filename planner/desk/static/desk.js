@@ -128,7 +128,7 @@
     // A whole text says which one it was begun from: what changed beneath it is never written over.
     if (dirty.has("text")) data.set("version", document.querySelector('.text [name="version"]').value);
     // A place in a list is one thing in one text and another in the next.
-    else if ([...dirty.keys()].some((name) => name.includes("["))) data.set("version", form().elements.version.value);
+    else if (form().elements.version && [...dirty.keys()].some((name) => name.includes("["))) data.set("version", form().elements.version.value);
     if (document.activeElement?.matches("#form input, #form select, textarea")) data.set("typing", "yes");
     return data;
   }
@@ -142,7 +142,7 @@
     busy = post(own.action, data);
     const found = await busy;
     busy = null;
-    if (found.swap && found.status === 200 && form() === own) own.elements.version.value = String(found.version);
+    if (found.swap && found.status === 200 && form() === own && own.elements.version) own.elements.version.value = String(found.version);
     if (found.swap && !found.refused) for (const [name, value] of sent) if (dirty.get(name) === value) dirty.delete(name);
     await letGo();
     if (mine !== asked) return;
