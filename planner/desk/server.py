@@ -187,7 +187,7 @@ def _change(sheet: Sheet) -> str:
     except NotAsMeant as error:
         kept = sheet.refused.get(sheet.refused_at, "")
         typed = f" What you typed stays in its box: {kept}." if kept else ""
-        done = "Nothing was changed." if sheet.version == before else "What stood in other boxes was taken."
+        done = "Nothing was changed." if sheet.version == before else "The other boxes were taken."
         return f"{error.reason[:1].upper()}{error.reason[1:]}. {done}{typed}"
     except OSError as error:
         return f"The file cannot be read: {error.strerror or error}. The text is kept here."

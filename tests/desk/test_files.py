@@ -456,6 +456,7 @@ def test_what_an_earlier_day_came_to_is_kept_only_while_nothing_it_rests_on_chan
     later = "2026-06-10/20-millrace-mid.yaml"
     for _ in range(2):
         asked.get(f"/job/{asked.id(later)}")
+    assert was in asked.text(name)
     text = asked.text(name).replace(was, now, 1)
     if saved:
         (asked.folder / name).write_text(text, encoding="utf-8")

@@ -41,11 +41,11 @@ def test_a_day_nobody_looked_at_yet_is_checked_whole(asked: Asked) -> None:
     ("name", "was", "now"),
     [
         (MILLRACE, "27 ft}", "44 ft}"),
-        (MILLRACE, "stock: bleach", "stock: soap-3"),
+        (MILLRACE, "height: 18 ft", "height: 22 ft"),
         (GRANARY, "stock: bleach", "stock: soap-3"),
-        (KILN, "area:", "area: 9"),
+        (KILN, "width: 44 ft", "width: 60 ft"),
         (f"{DAY}/day.yaml", "crew:", "crew: 1 #"),
-        (f"{DAY}/day.yaml", "start: ", "start: 1"),
+        (f"{DAY}/day.yaml", "volume: 2 gal", "volume: 3 gal"),
         ("rigs/bittern.yaml", "floor: 2 ft", "floor: 1 ft"),
         ("stock.yaml", "on_hand: 48 gal", "on_hand: 1 gal"),
     ],
@@ -58,6 +58,7 @@ def test_what_is_kept_of_a_day_is_what_a_desk_just_opened_finds(
         asked.get(f"/job/{asked.id(job)}")
     asked.edit(GRANARY, v=TALL, typing="yes")
     asked.edit(GRANARY, do="undo")
+    assert was in asked.text(name)
     text = asked.text(name).replace(was, now, 1)
     asked.edit(name, text=text)
     fresh = demo(tmp_path / "fresh")
